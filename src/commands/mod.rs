@@ -1,0 +1,96 @@
+//! The commands: one file each; each reads its arguments, calls a room and prints.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "an outer room: it reads files, clocks and the environment"
+)]
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "an outer room: it prints")]
+
+mod check;
+mod pedal;
+mod plan;
+mod replay;
+mod schema;
+mod stage;
+
+use clap::{Parser, Subcommand};
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+/// Footlights: capos, shapes and steps for a guitarist on stage.
+#[derive(Parser)]
+#[command(name = "footlights", version, arg_required_else_help = true)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// One line of doc each: help, man page and completions come from here.
+#[derive(Subcommand)]
+enum Command {
+    /// The live screen of a set, driven by pedals or keys
+    Stage(stage::Args),
+    /// The capo plan for every player, with the reasons
+    Plan(plan::Args),
+    /// Everything wrong or unwise in a set
+    Check(check::Args),
+    /// The pedals: name the ports, or watch what a switch sends
+    Pedal(pedal::Args),
+    /// Run a recorded pedal performance (a Standard MIDI File) through a set
+    Replay(replay::Args),
+    /// The JSON Schema of a file
+    Schema(schema::Args),
+}
+
+/// How a command that could run has ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Status {
+    /// Exit status 0.
+    Fine,
+    /// It said what is wrong with the file: exit status 1.
+    Wrong,
+}
+
+/// Why a command could not run to its end: exit status 1, with the words on standard error.
+#[derive(Debug)]
+pub(crate) enum Trouble {
+    /// Whole text, lines and all, as it is to be printed.
+    Said(String),
+    /// Writing failed; a closed pipe is no error.
+    Output(io::Error),
+}
+
+pub(crate) type Outcome = Result<Status, Trouble>;
+
+impl From<io::Error> for Trouble {
+    fn from(error: io::Error) -> Trouble {
+        Trouble::Output(error)
+    }
+}
+
+/// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
+pub fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    let outcome = match &cli.command {
+        Command::Stage(args) => stage::run(args),
+        Command::Plan(args) => plan::run(args, &mut out),
+        Command::Check(args) => check::run(args, &mut out),
+        Command::Pedal(args) => pedal::run(args, &mut out),
+        Command::Replay(args) => replay::run(args, &mut out),
+        Command::Schema(args) => schema::run(args, &mut out),
+    };
+    match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {
+        Ok(Status::Fine) => ExitCode::SUCCESS,
+        Ok(Status::Wrong) => ExitCode::from(1),
+        Err(Trouble::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(Trouble::Output(error)) => fail(&format!("error: could not write the answer: {error}\n")),
+        Err(Trouble::Said(text)) => fail(&text),
+    }
+}
+
+fn fail(text: &str) -> ExitCode {
+    // A standard error that is closed has no reader to tell.
+    let _ = io::stderr().write_all(text.as_bytes());
+    ExitCode::from(1)
+}

@@ -1,0 +1,250 @@
+//! Keys: how they are read, how those with too many accidentals are respelled, and what they share.
+
+use crate::music::{Interval, Note};
+use std::fmt;
+
+/// Major or minor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Mode {
+    Major,
+    Minor,
+}
+
+/// A key with at most seven sharps or flats.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Key {
+    tonic: Note,
+    mode: Mode,
+}
+
+/// A key as someone asked for it: perhaps under a name with more than seven accidentals.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AskedKey {
+    key: Key,
+    tonic_asked: Note,
+}
+
+/// What was given where a key was wanted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotAKey(String);
+
+/// A minor tonic lies three fifths above the tonic of the major key with the same notes.
+const RELATIVE: Interval = Interval::fifths(-3);
+/// Twelve fifths up is the same pitch under another name.
+const ENHARMONIC: i8 = 12;
+/// A key signature holds at most seven sharps or flats.
+const MOST_ACCIDENTALS: i8 = 7;
+
+impl Key {
+    pub fn tonic(self) -> Note {
+        self.tonic
+    }
+
+    pub fn mode(self) -> Mode {
+        self.mode
+    }
+
+    /// Sharps in the signature; flats are negative. -7 to 7.
+    pub fn sharps(self) -> i8 {
+        self.relative_tonic().fifths()
+    }
+
+    /// The major key with the same seven notes: the key itself where it is major.
+    pub fn relative_major(self) -> Key {
+        Key {
+            tonic: self.relative_tonic(),
+            mode: Mode::Major,
+        }
+    }
+
+    /// Whether both have the same seven sounding notes, like G and Em, or F# and Gb.
+    pub fn shares_notes_with(self, other: Key) -> bool {
+        self.relative_tonic().pitch_class() == other.relative_tonic().pitch_class()
+    }
+
+    /// The key with `♭` and `♯` (`B♭m`); `Display` has `b` and `#`.
+    pub fn signs(self) -> impl fmt::Display {
+        Signs(self.tonic, self.mode)
+    }
+
+    /// The key `semitones` higher (or lower), named with the fewest accidentals; of F# and Gb the sharp one where
+    /// `sharps` says so.
+    pub fn transposed(self, semitones: i32, sharps: bool) -> Key {
+        // A semitone up is seven fifths up, by the letter; then the name with the fewest accidentals.
+        let fifths = (i32::from(self.sharps()) + 7 * semitones).rem_euclid(12) as i8;
+        let fifths = match fifths {
+            6 if !sharps => -6,
+            0..=6 => fifths,
+            _ => fifths - ENHARMONIC,
+        };
+        let home = Note::C.up(Interval::fifths(fifths));
+        let tonic = match self.mode {
+            Mode::Major => home,
+            Mode::Minor => home.up(Interval::fifths(-RELATIVE.as_fifths())),
+        };
+        Key { tonic, mode: self.mode }
+    }
+
+    fn relative_tonic(self) -> Note {
+        match self.mode {
+            Mode::Major => self.tonic,
+            Mode::Minor => self.tonic.up(RELATIVE),
+        }
+    }
+}
+
+impl AskedKey {
+    /// Reads a key: a letter in either case, at most one accidental as a sign or a word, then nothing, `major`, or a
+    /// word for minor.
+    ///
+    /// # Errors
+    /// Where the text is no key; the message says what one looks like.
+    pub fn parse(text: &str) -> Result<AskedKey, NotAKey> {
+        read(text)
+            .map(|(tonic, mode)| AskedKey::new(tonic, mode))
+            .ok_or_else(|| NotAKey(text.into()))
+    }
+
+    fn new(tonic_asked: Note, mode: Mode) -> AskedKey {
+        let mut key = Key {
+            tonic: tonic_asked,
+            mode,
+        };
+        let fewer = if key.sharps() > 0 { -ENHARMONIC } else { ENHARMONIC };
+        while key.sharps().abs() > MOST_ACCIDENTALS {
+            key.tonic = key.tonic.up(Interval::fifths(fewer));
+        }
+        AskedKey { key, tonic_asked }
+    }
+
+    pub fn key(self) -> Key {
+        self.key
+    }
+
+    pub fn is_respelled(self) -> bool {
+        self.key.tonic != self.tonic_asked
+    }
+
+    /// The name that was asked for, with `♭` and `♯`, where the key had to be respelled.
+    pub fn asked_signs(self) -> Option<impl fmt::Display> {
+        self.is_respelled().then_some(Signs(self.tonic_asked, self.key.mode))
+    }
+}
+
+fn read(text: &str) -> Option<(Note, Mode)> {
+    let text = text.trim();
+    let mut rest = text.chars();
+    let tonic = Note::natural(rest.next()?.to_ascii_uppercase())?;
+    let rest = rest.as_str();
+    let (alteration, rest) = accidental(rest);
+    let mode = match rest.trim_start() {
+        "" | "major" => Mode::Major,
+        "m" | "-" | "min" | "minor" => Mode::Minor,
+        _ => return None,
+    };
+    Some((tonic.altered(alteration), mode))
+}
+
+/// At most one accidental at the front: how far it alters, and what is left.
+fn accidental(text: &str) -> (i8, &str) {
+    for (sign, alteration) in [("b", -1), ("♭", -1), ("#", 1), ("♯", 1)] {
+        if let Some(rest) = text.strip_prefix(sign) {
+            return (alteration, rest);
+        }
+    }
+    for (word, alteration) in [("flat", -1), ("sharp", 1)] {
+        if let Some(rest) = text.trim_start().strip_prefix(word) {
+            return (alteration, rest);
+        }
+    }
+    (0, text)
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let minor = if self.mode == Mode::Minor { "m" } else { "" };
+        f.pad(&format!("{}{minor}", self.tonic))
+    }
+}
+
+/// `C (asked for as B♯)` where it was respelled, else the key alone.
+impl fmt::Display for AskedKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.asked_signs() {
+            Some(asked) => write!(f, "{} (asked for as {asked})", self.key.signs()),
+            None => write!(f, "{}", self.key.signs()),
+        }
+    }
+}
+
+/// A key to be written with the real signs.
+struct Signs(Note, Mode);
+
+impl fmt::Display for Signs {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let minor = if self.1 == Mode::Minor { "m" } else { "" };
+        write!(f, "{}{minor}", self.0.signs())
+    }
+}
+
+impl fmt::Display for NotAKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "`{}` is no key: a key is a letter A to G, perhaps with b or #, perhaps with m, like `Bb` or `C#m`",
+            self.0
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_read_in_every_spelling_that_a_leader_writes() {
+        for (text, key) in [
+            ("Bb", "Bb"),
+            ("B♭", "Bb"),
+            ("b flat", "Bb"),
+            ("bb", "Bb"),
+            ("C#m", "C#m"),
+            ("Eb minor", "Ebm"),
+            ("e♭m", "Ebm"),
+            ("Eb-", "Ebm"),
+            ("C flat min", "Cbm"),
+            ("B♯", "B#"),
+            ("a sharp minor", "A#m"),
+            ("G major", "G"),
+        ] {
+            let asked = AskedKey::parse(text).unwrap();
+            let minor = if asked.key.mode == Mode::Minor { "m" } else { "" };
+            assert_eq!(format!("{}{minor}", asked.tonic_asked), key, "{text}");
+        }
+        for text in ["H", "", "Bbb", "Cmaj", "C# #", "B#b", "Am7"] {
+            assert!(AskedKey::parse(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_key_with_too_many_accidentals_is_respelled_once() {
+        assert_eq!(AskedKey::parse("B#").unwrap().to_string(), "C (asked for as B♯)");
+        assert_eq!(AskedKey::parse("Cb").unwrap().to_string(), "C♭");
+    }
+
+    #[test]
+    fn a_called_key_has_the_fewest_accidentals_and_the_sign_of_its_direction() {
+        let key = |text| AskedKey::parse(text).unwrap().key();
+        for (from, by, to) in [
+            ("F", 1, "F#"),
+            ("G", -1, "Gb"),
+            ("Dm", 1, "D#m"),
+            ("Em", -1, "Ebm"),
+            ("C", 1, "Db"),
+            ("Bb", 1, "B"),
+            ("C#", 1, "D"),
+        ] {
+            assert_eq!(key(from).transposed(by, by > 0), key(to), "{from} {by}");
+        }
+    }
+}

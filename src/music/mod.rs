@@ -1,0 +1,24 @@
+//! Music as the player reads it: notes, keys, chords, numbers, shape families and voicings.
+//!
+//! Absent here: files, clocks, threads, printing. Everything is a value made from text or from other values.
+//! Spelling is arithmetic on the line of fifths; the keyboard's twelve numbers appear only where sound does.
+
+mod chord;
+mod family;
+mod fret;
+mod key;
+mod line;
+mod number;
+mod pitch;
+mod quality;
+mod voicing;
+
+pub use chord::{Chord, SymbolError};
+pub use family::Family;
+pub use fret::{Fret, NotAFret};
+pub use key::{AskedKey, Key, Mode, NotAKey};
+pub use line::{Bar, ChordLine};
+pub use number::{MinorNumbers, NumberChord, NumberStyle, Numbering};
+pub use pitch::{Interval, Note, PitchClass};
+pub use quality::Quality;
+pub use voicing::{Voicing, first_voicing};
