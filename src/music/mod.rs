@@ -11,9 +11,10 @@ mod line;
 mod number;
 mod pitch;
 mod quality;
+mod symbol;
 mod voicing;
 
-pub use chord::{Chord, SymbolError};
+pub use chord::{Chord, Heard};
 pub use family::Family;
 pub use fret::{Fret, NotAFret};
 pub use key::{AskedKey, Key, Mode, NotAKey};
@@ -21,4 +22,5 @@ pub use line::{Bar, ChordLine};
 pub use number::{MinorNumbers, NumberChord, NumberStyle, Numbering};
 pub use pitch::{Interval, Note, PitchClass};
 pub use quality::Quality;
+pub use symbol::SymbolError;
 pub use voicing::{Voicing, first_voicing};
