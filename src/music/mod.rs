@@ -6,11 +6,13 @@
 mod chord;
 mod family;
 mod fret;
+mod hand;
 mod key;
 mod line;
 mod number;
 mod pitch;
 mod quality;
+mod sound;
 mod symbol;
 mod voicing;
 
@@ -23,4 +25,4 @@ pub use number::{MinorNumbers, NumberChord, NumberStyle, Numbering};
 pub use pitch::{Interval, Note, PitchClass};
 pub use quality::Quality;
 pub use symbol::SymbolError;
-pub use voicing::{Voicing, first_voicing};
+pub use voicing::{Voicing, first_voicing, voicings};

@@ -1,0 +1,76 @@
+//! Makes the table of every hand that can be pressed in low position, so that finding a chord's voicings is a lookup.
+//!
+//! Made while the program runs it would cost more than the whole start may take: see `benches/music.rs`.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "a build script is told where to write by its environment"
+)]
+
+#[path = "src/music/hand.rs"]
+mod hand;
+#[path = "src/music/pitch.rs"]
+#[allow(dead_code, unreachable_pub, reason = "the program uses the rest")]
+mod pitch;
+#[path = "src/music/sound.rs"]
+#[allow(dead_code, reason = "the program uses the rest")]
+mod sound;
+
+use hand::{Frets, Order, STRINGS, fingering, order};
+use pitch::PitchClass;
+use sound::{Sound, TUNING};
+use std::path::Path;
+use std::{env, fs, io};
+
+/// Hands by what they sound, and each sound's in the order of preference.
+pub(crate) struct Hands {
+    /// Six frets each, as digits to the base of 6, muted as 0.
+    frets: Vec<u16>,
+    /// Each sound with the place of its first hand.
+    sounds: Vec<(u16, u16)>,
+}
+
+fn main() -> io::Result<()> {
+    println!("cargo::rerun-if-changed=build.rs");
+    for file in ["hand", "pitch", "sound"] {
+        println!("cargo::rerun-if-changed=src/music/{file}.rs");
+    }
+    // Every chord has four strings or more; one of two notes may have three.
+    let tables = [4..=6, 3..=3].map(|strings| {
+        let hands = make(|frets| strings.contains(&frets.iter().filter(|&&fret| fret >= 0).count()));
+        format!("Hands {{ frets: &{:?}, sounds: &{:?} }}", hands.frets, hands.sounds)
+    });
+    let code = format!("static TABLES: [Hands; 2] = [{}];", tables.join(", "));
+    let folder = env::var_os("OUT_DIR").ok_or_else(|| io::Error::other("cargo names no folder for what is made"))?;
+    fs::write(Path::new(&folder).join("hands.rs"), code)
+}
+
+/// Every hand that can be pressed and is `wanted`.
+pub(crate) fn make(wanted: impl Fn(Frets) -> bool) -> Hands {
+    let digits = 6_u16;
+    let mut hands: Vec<(Sound, Order, u16)> = (0..digits.pow(STRINGS as u32))
+        .filter_map(|code| {
+            let frets: Frets = std::array::from_fn(|string| {
+                let place = digits.pow((STRINGS - 1 - string) as u32);
+                (code / place % digits) as i8 - 1
+            });
+            let fingers = wanted(frets).then(|| fingering(frets))??;
+            Some((sound_of(frets)?, order(frets, fingers), code))
+        })
+        .collect();
+    hands.sort_unstable();
+    let firsts = (0..hands.len()).filter(|&at| at == 0 || hands[at - 1].0 != hands[at].0);
+    Hands {
+        sounds: firsts.map(|at| (hands[at].0.bits(), at as u16)).collect(),
+        frets: hands.iter().map(|&(_, _, code)| code).collect(),
+    }
+}
+
+/// What sounds when these frets are pressed.
+fn sound_of(frets: Frets) -> Option<Sound> {
+    let strings = frets.into_iter().zip(TUNING).filter(|&(fret, _)| fret >= 0);
+    let mut notes = strings.map(|(fret, open)| PitchClass::above_c(i32::from(open) + i32::from(fret)));
+    // Strings are tuned at least as far apart as low position reaches, so the lowest string has the lowest note.
+    let bass = notes.next()?;
+    Some(Sound::new(notes, bass))
+}
