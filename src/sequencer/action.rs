@@ -43,18 +43,18 @@ pub struct NotAnAction {
 }
 
 /// The actions that are one word.
-const WORDS: [(&str, Action); 11] = [
-    ("next", Action::Next),
-    ("back", Action::Back),
-    ("next-song", Action::NextSong),
-    ("previous-song", Action::PreviousSong),
-    ("top", Action::Top),
-    ("again", Action::Again),
-    ("peek", Action::Peek),
-    ("key-up", Action::KeyUp),
-    ("key-down", Action::KeyDown),
-    ("lock", Action::Lock),
-    ("undo", Action::Undo),
+const PLAIN: [Action; 11] = [
+    Action::Next,
+    Action::Back,
+    Action::NextSong,
+    Action::PreviousSong,
+    Action::Top,
+    Action::Again,
+    Action::Peek,
+    Action::KeyUp,
+    Action::KeyDown,
+    Action::Lock,
+    Action::Undo,
 ];
 
 impl Action {
@@ -65,26 +65,46 @@ impl Action {
     /// Where the text is no action; with the nearest word.
     pub fn parse(text: &str) -> Result<Action, NotAnAction> {
         let text = text.trim();
-        if let Some((_, action)) = WORDS.iter().find(|(word, _)| *word == text) {
-            return Ok(action.clone());
+        if let Some(action) = PLAIN.into_iter().find(|action| action.word() == text) {
+            return Ok(action);
         }
         let numbered = |rest: &str| rest.trim().parse().ok().filter(|&n: &u32| n > 0);
         let found = match text.split_once(char::is_whitespace) {
             Some(("song", rest)) => numbered(rest).map(Action::Song),
             Some(("bar", rest)) => numbered(rest).map(Action::Bar),
-            Some(("section", rest)) if !rest.trim().is_empty() => Some(Action::Section(rest.trim().into())),
-            _ => None,
+            Some(("section", rest)) => Some(Action::Section(rest.trim().into())),
+            Some(_) | None => None,
         };
         found.ok_or_else(|| NotAnAction {
             found: text.into(),
             near: near(text),
         })
     }
+
+    /// The first word as a file has it.
+    fn word(&self) -> &'static str {
+        match self {
+            Action::Next => "next",
+            Action::Back => "back",
+            Action::NextSong => "next-song",
+            Action::PreviousSong => "previous-song",
+            Action::Top => "top",
+            Action::Song(_) => "song",
+            Action::Section(_) => "section",
+            Action::Bar(_) => "bar",
+            Action::Again => "again",
+            Action::Peek => "peek",
+            Action::KeyUp => "key-up",
+            Action::KeyDown => "key-down",
+            Action::Lock => "lock",
+            Action::Undo => "undo",
+        }
+    }
 }
 
 /// The nearest action word, at most a third of its letters away.
 fn near(text: &str) -> Option<&'static str> {
-    let words = WORDS.iter().map(|(word, _)| *word).chain(["song", "section", "bar"]);
+    let words = PLAIN.iter().map(Action::word).chain(["song", "section", "bar"]);
     words
         .map(|word| (strsim::osa_distance(text, word), word))
         .filter(|(distance, word)| distance * 3 <= word.len())
@@ -94,14 +114,21 @@ fn near(text: &str) -> Option<&'static str> {
 
 impl fmt::Display for Action {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())?;
         match self {
-            Action::Song(number) => write!(f, "song {number}"),
-            Action::Section(name) => write!(f, "section {name}"),
-            Action::Bar(number) => write!(f, "bar {number}"),
-            word => WORDS
-                .iter()
-                .find(|(_, action)| action == word)
-                .map_or(Ok(()), |(word, _)| f.write_str(word)),
+            Action::Song(number) | Action::Bar(number) => write!(f, " {number}"),
+            Action::Section(name) => write!(f, " {name}"),
+            Action::Next
+            | Action::Back
+            | Action::NextSong
+            | Action::PreviousSong
+            | Action::Top
+            | Action::Again
+            | Action::Peek
+            | Action::KeyUp
+            | Action::KeyDown
+            | Action::Lock
+            | Action::Undo => Ok(()),
         }
     }
 }

@@ -1,11 +1,24 @@
 //! The setlist sequencer: actions, pages, and the cue, which is all that a screen must show.
 //!
-//! Absent here: bytes, clocks, drawing. `apply` is the only way from one state to the next.
+//! Absent here: bytes, clocks, drawing. `Sequencer::apply` is the only way from one state to the next.
 
 #![deny(clippy::wildcard_enum_match_arm)]
 
 mod action;
+mod apply;
+mod call;
 mod cue;
+mod cue_of;
+mod follow;
+mod line;
+mod refused;
+mod sequence;
+mod state;
 
 pub use action::{Action, By, NotAnAction};
 pub use cue::{ChordCue, Cue, End, Gap, NextUp, PageCue, Respelled, SectionCue, SongCue, StepCue};
+pub use cue_of::cue;
+pub use line::Line;
+pub use refused::Refused;
+pub use sequence::Sequencer;
+pub use state::{Page, State};

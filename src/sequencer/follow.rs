@@ -1,0 +1,89 @@
+//! The clock's place, counted in MIDI clocks, and where by that count a step ends.
+
+use crate::setlist::{Set, StepId};
+
+/// Counts clocks from the last Start, or from the first clock seen.
+#[derive(Clone, Debug)]
+pub(super) struct Follow {
+    /// Clocks counted so far: the last one's place is one less, since the first is place 0.
+    counted: u64,
+    running: bool,
+}
+
+/// The place at which a step ends by itself; none where it waits for a press.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct StepEnd(Option<u64>);
+
+impl Default for Follow {
+    fn default() -> Follow {
+        Follow {
+            counted: 0,
+            running: true,
+        }
+    }
+}
+
+impl Follow {
+    pub(super) fn clock(&mut self) {
+        self.counted += u64::from(self.running);
+    }
+
+    pub(super) fn start(&mut self) {
+        *self = Follow::default();
+    }
+
+    pub(super) fn stop(&mut self) {
+        self.running = false;
+    }
+
+    pub(super) fn resume(&mut self) {
+        self.running = true;
+    }
+
+    /// Whether a step with this end is over at the clock counted just now.
+    pub(super) fn is_due(&self, end: StepEnd) -> bool {
+        self.running && self.counted > 0 && end.0 == Some(self.place())
+    }
+
+    /// The end of a step entered now: it begins on the nearest bar line, the later one from halfway.
+    pub(super) fn end_of(&self, set: &Set, step: StepId) -> StepEnd {
+        let end = bar_and_length(set, step).map(|(bar, length)| {
+            let line = (self.place() + bar / 2) / bar * bar;
+            line + length
+        });
+        StepEnd(end)
+    }
+
+    /// The end of a step that `undo` comes back to: as it was, or begun anew where that is past.
+    pub(super) fn end_again(&self, set: &Set, step: StepId, end: StepEnd) -> StepEnd {
+        match end.0 {
+            Some(place) if place > self.place() => end,
+            _ => self.end_of(set, step),
+        }
+    }
+
+    fn place(&self) -> u64 {
+        self.counted.saturating_sub(1)
+    }
+}
+
+impl StepEnd {
+    /// A gap page, the end, a step whose length is not known.
+    pub(super) const NEVER: StepEnd = StepEnd(None);
+
+    /// The end when the step is played once more.
+    pub(super) fn later(self, set: &Set, step: StepId) -> StepEnd {
+        StepEnd(
+            self.0
+                .zip(bar_and_length(set, step))
+                .map(|(end, (_, length))| end + length),
+        )
+    }
+}
+
+/// A bar's and the whole step's clocks, where song and step say both.
+fn bar_and_length(set: &Set, step: StepId) -> Option<(u64, u64)> {
+    let bar = u64::from(set.song(step.song()).meter?.clocks_a_bar());
+    let bars = set.section(step).bars?;
+    Some((bar, bar * u64::from(bars.count())))
+}

@@ -1,0 +1,124 @@
+//! The sequencer: a state, what `undo` can bring back, and the clock by which a step may end.
+
+use crate::plan::Planned;
+use crate::sequencer::apply::{apply, settled};
+use crate::sequencer::follow::{Follow, StepEnd};
+use crate::sequencer::state::{Page, State};
+use crate::sequencer::{Action, Refused};
+use std::collections::VecDeque;
+
+/// How many actions `undo` can take back: more than an evening has, in bounded memory.
+const MOST_UNDOS: usize = 1000;
+
+/// A running show, without threads, files or a clock of its own.
+#[derive(Clone, Debug)]
+pub struct Sequencer {
+    now: Moment,
+    before: VecDeque<Moment>,
+    follow: Follow,
+}
+
+/// What `undo` brings back.
+#[derive(Clone, Debug)]
+struct Moment {
+    state: State,
+    ends: StepEnd,
+}
+
+impl Sequencer {
+    /// The opening: the first song's gap page.
+    pub fn open(planned: &Planned) -> Sequencer {
+        let now = Moment {
+            state: State::open(planned),
+            ends: StepEnd::NEVER,
+        };
+        Sequencer {
+            now,
+            before: VecDeque::new(),
+            follow: Follow::default(),
+        }
+    }
+
+    pub fn state(&self) -> &State {
+        &self.now.state
+    }
+
+    /// Does an action.
+    ///
+    /// # Errors
+    /// The refusal; nothing has changed then, a peek included.
+    pub fn apply(&mut self, planned: &Planned, action: &Action) -> Result<(), Refused> {
+        if *action == Action::Undo {
+            return self.undo(planned);
+        }
+        let state = apply(planned, &self.now.state, action)?;
+        let ends = self.end_after(planned, &state, action);
+        let before = std::mem::replace(&mut self.now, Moment { state, ends });
+        if self.now.state.differs_from(&before.state) {
+            if self.before.len() == MOST_UNDOS {
+                self.before.pop_front();
+            }
+            self.before.push_back(before);
+        }
+        Ok(())
+    }
+
+    /// Counts a MIDI clock; whether the step is over with it, so that `next` is due.
+    pub fn clock(&mut self) -> bool {
+        self.follow.clock();
+        self.follow.is_due(self.now.ends)
+    }
+
+    /// The clock's next place is 0.
+    pub fn clock_starts(&mut self) {
+        self.follow.start();
+    }
+
+    /// The clock's place is frozen.
+    pub fn clock_stops(&mut self) {
+        self.follow.stop();
+    }
+
+    /// The clock's place runs on.
+    pub fn clock_continues(&mut self) {
+        self.follow.resume();
+    }
+
+    fn undo(&mut self, planned: &Planned) -> Result<(), Refused> {
+        if self.now.state.is_locked() {
+            return Err(Refused::Locked);
+        }
+        let Moment { state, ends } = self.before.pop_back().ok_or(Refused::NothingToUndo)?;
+        let ends = match state.page() {
+            Page::Section(step) => self.follow.end_again(&planned.set, step, ends),
+            Page::Gap(_) | Page::End => StepEnd::NEVER,
+        };
+        self.now = Moment {
+            state: settled(&state),
+            ends,
+        };
+        Ok(())
+    }
+
+    fn end_after(&self, planned: &Planned, after: &State, action: &Action) -> StepEnd {
+        let Page::Section(step) = after.page() else {
+            return StepEnd::NEVER;
+        };
+        let before = &self.now;
+        match action {
+            Action::KeyUp | Action::KeyDown | Action::Peek | Action::Lock => before.ends,
+            // Entering a step counts it once, so a higher count is the same step once more.
+            Action::Again | Action::Section(_) if after.times > 1 => before.ends.later(&planned.set, step),
+            Action::Next
+            | Action::Back
+            | Action::NextSong
+            | Action::PreviousSong
+            | Action::Top
+            | Action::Song(_)
+            | Action::Section(_)
+            | Action::Bar(_)
+            | Action::Again
+            | Action::Undo => self.follow.end_of(&planned.set, step),
+        }
+    }
+}
