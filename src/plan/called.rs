@@ -1,0 +1,74 @@
+//! A key called on stage: the first player's option chosen anew between the fret that is on and the next song's.
+
+use crate::music::Fret;
+use crate::plan::Planned;
+use crate::plan::figures::{DullCache, Figures, Heart};
+use crate::plan::score::{Cost, Score};
+use crate::setlist::{Player, Seconds, SongId};
+
+/// A song whose key was called, and what stands around it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CalledSong {
+    pub song: SongId,
+    /// From the file's keys.
+    pub semitones: i32,
+    /// The fret that is on; none where there is no move to pay for yet.
+    pub on: Option<Fret>,
+    /// The time free for a move.
+    pub free: Seconds,
+    /// The next song's fret, which stays as it is.
+    pub next: Option<Fret>,
+}
+
+/// The first player's fret of least cost, by the plan's own order; ties to the lower fret. The other players keep their
+/// shapes; one whose fret would leave the neck is left out of the count.
+pub fn called_fret(planned: &Planned, called: &CalledSong) -> Fret {
+    let set = &planned.set;
+    let player = set.first_player();
+    let heart = Heart::new(set, called.song, called.semitones, &mut DullCache::default());
+    let others: Vec<Fret> = (1..set.players.len())
+        .filter_map(|other| other_fret(planned, called, other))
+        .collect();
+    let next_gap = set
+        .song_after(called.song)
+        .map_or(Seconds::NONE, |next| set.song(next).gap);
+    let score = |fret: Fret| {
+        let clashes = others.iter().filter(|&&other| other == fret).count() as u64;
+        let into = r#move(player, called.on, fret, called.free);
+        let out_of = r#move(player, called.next, fret, next_gap);
+        let clash = Score::new(Cost {
+            clashes,
+            ..Cost::default()
+        });
+        Figures::new(player, &heart, fret)
+            .score(player)
+            .plus(clash)
+            .plus(into)
+            .plus(out_of)
+    };
+    player
+        .highest_fret
+        .up_to()
+        .min_by_key(|&fret| score(fret))
+        .unwrap_or_default()
+}
+
+/// What it costs that the capo is at `fret` and, before or after that, at `other`.
+fn r#move(player: &Player, other: Option<Fret>, fret: Fret, free: Seconds) -> Score {
+    match other {
+        Some(other) if other != fret => Score::new(Cost {
+            rushed: u64::from(free < player.seconds_to_move),
+            effort: u64::from(player.weights.r#move),
+            ..Cost::default()
+        }),
+        _ => Score::ZERO,
+    }
+}
+
+/// Another player's fret, moved with the key, where that is still on the player's neck.
+fn other_fret(planned: &Planned, called: &CalledSong, other: usize) -> Option<Fret> {
+    let fret = i64::from(planned.plan.fret(called.song, other).number()) + i64::from(called.semitones);
+    Fret::new(fret)
+        .ok()
+        .filter(|&fret| fret <= planned.set.players[other].highest_fret)
+}
