@@ -18,8 +18,7 @@ mod pitch;
 mod sound;
 
 use hand::{Frets, Order, STRINGS, fingering, order};
-use pitch::PitchClass;
-use sound::{Sound, TUNING};
+use sound::Sound;
 use std::path::Path;
 use std::{env, fs, io};
 
@@ -56,7 +55,7 @@ pub(crate) fn make(wanted: impl Fn(Frets) -> bool) -> Hands {
                 (code / place % digits) as i8 - 1
             });
             let fingers = wanted(frets).then(|| fingering(frets))??;
-            Some((sound_of(frets)?, order(frets, fingers), code))
+            Some((Sound::of(frets)?, order(frets, fingers), code))
         })
         .collect();
     hands.sort_unstable();
@@ -65,13 +64,4 @@ pub(crate) fn make(wanted: impl Fn(Frets) -> bool) -> Hands {
         sounds: firsts.map(|at| (hands[at].0.bits(), at as u16)).collect(),
         frets: hands.iter().map(|&(_, _, code)| code).collect(),
     }
-}
-
-/// What sounds when these frets are pressed.
-fn sound_of(frets: Frets) -> Option<Sound> {
-    let strings = frets.into_iter().zip(TUNING).filter(|&(fret, _)| fret >= 0);
-    let mut notes = strings.map(|(fret, open)| PitchClass::above_c(i32::from(open) + i32::from(fret)));
-    // Strings are tuned at least as far apart as low position reaches, so the lowest string has the lowest note.
-    let bass = notes.next()?;
-    Some(Sound::new(notes, bass))
 }

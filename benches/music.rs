@@ -1,7 +1,7 @@
 //! What finding voicings costs: the table's making, which the build script does, against the lookups that it serves.
 
 use divan::{Bencher, black_box};
-use footlights::music::{Chord, Interval, Note, Quality, first_voicing, voicings};
+use footlights::music::{Chord, Interval, Note, Quality, first_voicing, names, voicings};
 
 #[path = "../build.rs"]
 #[allow(
@@ -56,4 +56,9 @@ fn all_voicings_of_every_chord(bencher: Bencher<'_, '_>) {
 fn all_voicings_of_one_chord(bencher: Bencher<'_, '_>, symbol: &str) {
     let chord = Chord::parse(symbol).ok();
     bencher.bench(|| chord.map(|chord| voicings(black_box(chord)).len()));
+}
+
+#[divan::bench]
+fn naming_what_is_fingered() -> impl Sized {
+    names(black_box([-1, 3, 2, 0, 3, 3]))
 }

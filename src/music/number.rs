@@ -85,6 +85,14 @@ impl NumberChord {
         }
     }
 
+    /// The same chord over the root of another.
+    pub(super) fn over(self, other: NumberChord) -> NumberChord {
+        NumberChord {
+            bass: Some(other.root),
+            ..self
+        }
+    }
+
     /// The number as the set's numbering would write it for `key`, with signs: `6-`, `♭7`, `5/7`.
     pub fn written(self, key: Key, numbering: Numbering) -> String {
         let first = first_degree(key, numbering);

@@ -95,6 +95,9 @@ impl fmt::Display for Signs {
 
 impl Interval {
     pub const UNISON: Interval = Interval(0);
+    pub const FIFTH: Interval = Interval(1);
+    pub const FOURTH: Interval = Interval(-1);
+    pub const MAJOR_THIRD: Interval = Interval(4);
 
     /// An interval of so many fifths up.
     pub const fn fifths(fifths: i8) -> Interval {

@@ -1,6 +1,7 @@
 //! Chord qualities: one table of intervals, names and the spellings that are read.
 
 use crate::music::Interval;
+use std::collections::BTreeSet;
 
 /// What kind of chord it is, apart from its root: a row of the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -46,39 +47,40 @@ const fn row(suffix: &'static str, tones: &'static [i8], spellings: &'static str
     }
 }
 
-/// Standard theory; the tests hold it against a general-purpose library. An 11 has its third, a 13 its eleventh.
+/// The most usual first (common practice, no source), in which order fingered notes are named. The notes are standard
+/// theory, held in the tests against a general-purpose library. An 11 has its third, a 13 its eleventh.
 const TABLE: [Row; 30] = [
     row("", &[ROOT, THIRD, FIFTH], "maj M"),
     row("m", &[ROOT, MINOR_THIRD, FIFTH], "min -"),
-    row("dim", &[ROOT, MINOR_THIRD, FLAT_FIFTH], "°"),
-    row("aug", &[ROOT, THIRD, SHARP_FIFTH], "+"),
+    row("7", &[ROOT, THIRD, FIFTH, SEVENTH], ""),
+    row("m7", &[ROOT, MINOR_THIRD, FIFTH, SEVENTH], "min7 -7"),
+    row("maj7", &[ROOT, THIRD, FIFTH, MAJOR_SEVENTH], "M7 Δ7 Δ"),
     row("5", &[ROOT, FIFTH], ""),
-    row("sus2", &[ROOT, NINTH, FIFTH], ""),
     row("sus4", &[ROOT, FOURTH, FIFTH], "sus"),
+    row("sus2", &[ROOT, NINTH, FIFTH], ""),
+    row("add9", &[ROOT, THIRD, FIFTH, NINTH], "2 add2"),
+    row("7sus4", &[ROOT, FOURTH, FIFTH, SEVENTH], "7sus"),
     row("6", &[ROOT, THIRD, FIFTH, SIXTH], ""),
     row("m6", &[ROOT, MINOR_THIRD, FIFTH, SIXTH], "min6 -6"),
-    row("69", &[ROOT, THIRD, FIFTH, SIXTH, NINTH], "6/9"),
-    row("7", &[ROOT, THIRD, FIFTH, SEVENTH], ""),
-    row("maj7", &[ROOT, THIRD, FIFTH, MAJOR_SEVENTH], "M7 Δ7 Δ"),
-    row("m7", &[ROOT, MINOR_THIRD, FIFTH, SEVENTH], "min7 -7"),
-    row(
-        "mmaj7",
-        &[ROOT, MINOR_THIRD, FIFTH, MAJOR_SEVENTH],
-        "mM7 mΔ mΔ7 minmaj7 minM7 minΔ minΔ7 -maj7 -M7 -Δ -Δ7",
-    ),
-    row("m7b5", &[ROOT, MINOR_THIRD, FLAT_FIFTH, SEVENTH], "min7b5 -7b5 ø"),
+    row("dim", &[ROOT, MINOR_THIRD, FLAT_FIFTH], "°"),
+    row("aug", &[ROOT, THIRD, SHARP_FIFTH], "+"),
     row("dim7", &[ROOT, MINOR_THIRD, FLAT_FIFTH, DIMINISHED_SEVENTH], "°7"),
-    row("7sus4", &[ROOT, FOURTH, FIFTH, SEVENTH], "7sus"),
-    row("add9", &[ROOT, THIRD, FIFTH, NINTH], "2 add2"),
+    row("m7b5", &[ROOT, MINOR_THIRD, FLAT_FIFTH, SEVENTH], "min7b5 -7b5 ø"),
+    row("9", &[ROOT, THIRD, FIFTH, SEVENTH, NINTH], ""),
+    row("m9", &[ROOT, MINOR_THIRD, FIFTH, SEVENTH, NINTH], "min9 -9"),
+    row("maj9", &[ROOT, THIRD, FIFTH, MAJOR_SEVENTH, NINTH], "M9 Δ9"),
+    row("69", &[ROOT, THIRD, FIFTH, SIXTH, NINTH], "6/9"),
     row(
         "madd9",
         &[ROOT, MINOR_THIRD, FIFTH, NINTH],
         "madd2 minadd9 minadd2 -add9 -add2",
     ),
     row("add4", &[ROOT, THIRD, FOURTH, FIFTH], ""),
-    row("9", &[ROOT, THIRD, FIFTH, SEVENTH, NINTH], ""),
-    row("m9", &[ROOT, MINOR_THIRD, FIFTH, SEVENTH, NINTH], "min9 -9"),
-    row("maj9", &[ROOT, THIRD, FIFTH, MAJOR_SEVENTH, NINTH], "M9 Δ9"),
+    row(
+        "mmaj7",
+        &[ROOT, MINOR_THIRD, FIFTH, MAJOR_SEVENTH],
+        "mM7 mΔ mΔ7 minmaj7 minM7 minΔ minΔ7 -maj7 -M7 -Δ -Δ7",
+    ),
     row("11", &[ROOT, THIRD, FIFTH, SEVENTH, NINTH, ELEVENTH], ""),
     row(
         "m11",
@@ -86,8 +88,8 @@ const TABLE: [Row; 30] = [
         "min11 -11",
     ),
     row("13", &[ROOT, THIRD, FIFTH, SEVENTH, NINTH, ELEVENTH, THIRTEENTH], ""),
-    row("7b9", &[ROOT, THIRD, FIFTH, SEVENTH, FLAT_NINTH], ""),
     row("7#9", &[ROOT, THIRD, FIFTH, SEVENTH, SHARP_NINTH], ""),
+    row("7b9", &[ROOT, THIRD, FIFTH, SEVENTH, FLAT_NINTH], ""),
     row("7b5", &[ROOT, THIRD, FLAT_FIFTH, SEVENTH], ""),
     row("7#5", &[ROOT, THIRD, SHARP_FIFTH, SEVENTH], ""),
 ];
@@ -95,7 +97,7 @@ const TABLE: [Row; 30] = [
 impl Quality {
     pub const MAJOR: Quality = Quality(0);
     pub const MINOR: Quality = Quality(1);
-    pub const DIMINISHED: Quality = Quality(2);
+    pub const DIMINISHED: Quality = Quality(12);
 
     /// Every quality there is.
     pub fn all() -> impl DoubleEndedIterator<Item = Quality> + ExactSizeIterator + Clone {
@@ -115,6 +117,11 @@ impl Quality {
     /// The notes above the root, in the order in which the chord is built: root, third, fifth and so on.
     pub fn tones(self) -> impl ExactSizeIterator<Item = Interval> + Clone {
         self.row().tones.iter().copied().map(Interval::fifths)
+    }
+
+    /// The quality that has just these notes above its root, in any order.
+    pub(super) fn of(tones: &BTreeSet<Interval>) -> Option<Quality> {
+        Quality::all().find(|quality| quality.tones().collect::<BTreeSet<_>>() == *tones)
     }
 
     /// Whether a voicing may leave the note out: a perfect fifth in a chord of four or more, and in one of five or more
@@ -176,7 +183,7 @@ mod tests {
         let mut tones = HashSet::new();
         for quality in Quality::all() {
             assert!(quality.spellings().all(|name| names.insert(name)), "{quality:?}");
-            assert!(tones.insert(quality.row().tones), "{quality:?}");
+            assert!(tones.insert(quality.tones().collect::<BTreeSet<_>>()), "{quality:?}");
             for spelling in quality.spellings().filter(|spelling| !spelling.is_empty()) {
                 assert_eq!(read(spelling), Some(quality.suffix()), "{spelling}");
             }

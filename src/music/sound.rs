@@ -2,7 +2,7 @@
 //!
 //! The build script compiles this file too, to lay the table of all hands out by what they sound.
 
-use super::hand::STRINGS;
+use super::hand::{Frets, STRINGS};
 use super::pitch::PitchClass;
 
 /// The open strings as MIDI notes, low string first: E2 A2 D3 G3 B3 E4.
@@ -17,6 +17,26 @@ impl Sound {
     pub(crate) fn new(notes: impl Iterator<Item = PitchClass>, bass: PitchClass) -> Sound {
         let set = notes.fold(1 << bass.number(), |set: u16, note| set | 1 << note.number());
         Sound(set << 4 | u16::from(bass.number()))
+    }
+
+    /// What sounds when these frets are pressed; none where every string is muted.
+    pub(crate) fn of(frets: Frets) -> Option<Sound> {
+        let strings = frets.into_iter().zip(TUNING).filter(|&(fret, _)| fret >= 0);
+        let heights = strings.map(|(fret, open)| i32::from(open) + i32::from(fret));
+        let lowest = heights.clone().min()?;
+        Some(Sound::new(
+            heights.map(PitchClass::above_c),
+            PitchClass::above_c(lowest),
+        ))
+    }
+
+    /// The lowest note.
+    pub(crate) fn bass(self) -> PitchClass {
+        PitchClass::above_c(i32::from(self.0 & 0xF))
+    }
+
+    pub(crate) fn has(self, note: PitchClass) -> bool {
+        self.0 >> (note.number() + 4) & 1 == 1
     }
 
     /// The same without a note that is not the bass.

@@ -96,7 +96,7 @@ fn groups(chord: Chord) -> impl Iterator<Item = &'static [u16]> {
 }
 
 /// What the chord may sound: all of its notes over its bass, less any of those that it can spare.
-fn sounds(chord: Chord) -> Vec<Sound> {
+pub(super) fn sounds(chord: Chord) -> Vec<Sound> {
     let bass = chord.bass.unwrap_or(chord.root).pitch_class();
     let pitch = |tone| chord.root.up(tone).pitch_class();
     let tones = chord.quality.tones();
