@@ -1,6 +1,9 @@
 //! Music as the player reads it: notes, keys, chords, numbers, shape families and voicings.
 //!
 //! Absent here: files, clocks, threads, printing. Everything is a value made from text or from other values.
+//! The table of all playable hands is made by the build script from `hand`, `pitch` and `sound`, which therefore name no
+//! other module by way of the crate.
+//!
 //! Spelling is arithmetic on the line of fifths; the keyboard's twelve numbers appear only where sound does.
 
 mod chord;
