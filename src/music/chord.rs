@@ -217,6 +217,6 @@ mod tests {
         }
     }
 
-    const QUALITIES: &str = "The qualities are m 5 6 m6 69 7 maj7 m7 mmaj7 m7b5 dim dim7 aug sus2 sus4 7sus4 add9 madd9 \
-                             add4 9 m9 maj9 11 m11 13 7b9 7#9 7b5 7#5.";
+    const QUALITIES: &str = "The qualities are m 7 m7 maj7 5 sus4 sus2 add9 7sus4 6 m6 dim aug dim7 m7b5 9 m9 maj9 69 \
+                             madd9 add4 mmaj7 11 m11 13 7#9 7b9 7b5 7#5.";
 }

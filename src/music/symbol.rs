@@ -33,8 +33,6 @@ pub(super) struct Reader<'a> {
 const SHOWN: usize = 24;
 /// A name of so few letters is near to too many others to be suggested.
 const SHORT: usize = 2;
-const QUALITIES_READ: &str = "The qualities are m 5 6 m6 69 7 maj7 m7 mmaj7 m7b5 dim dim7 aug sus2 sus4 7sus4 add9 \
-                              madd9 add4 9 m9 maj9 11 m11 13 7b9 7#9 7b5 7#5.";
 
 impl<P> Symbol<P> {
     /// Reads a whole symbol whose places are read by `place`.
@@ -130,8 +128,11 @@ impl<'a> Reader<'a> {
         let (place, rest) = self.whole.split_at(before);
         let quality = rest.split('/').next().unwrap_or_default();
         let hint = match near_quality(quality) {
-            Some(near) => format!("Did you mean `{place}{near}{}`?", &rest[quality.len()..]),
-            None => QUALITIES_READ.into(),
+            Some(near) => format!("Did you mean `{place}{near}{}`?", shown(&rest[quality.len()..])),
+            None => {
+                let suffixes: Vec<_> = Quality::all().map(Quality::suffix).collect();
+                format!("The qualities are{}.", suffixes.join(" "))
+            }
         };
         SymbolError {
             hint: Some(hint),
