@@ -1,0 +1,49 @@
+//! What the stage takes: the release binary on a pseudo-terminal, pressed by a named pipe, beside a floor.
+//!
+//! `cargo bench --bench stage -- --quick` for few rounds and a short rest; `--program PATH` measures another build.
+
+#![allow(
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a bench reads the clock, prints, and may fail"
+)]
+
+mod figures;
+mod press;
+mod process;
+mod reader;
+mod rest;
+mod start;
+mod subject;
+#[path = "../../tests/stage/terminal.rs"]
+#[allow(dead_code, reason = "the tests use the rest")]
+mod terminal;
+
+use std::env;
+use std::ffi::OsString;
+use std::time::Duration;
+
+fn main() {
+    let args: Vec<OsString> = env::args_os().skip(1).collect();
+    let words: Vec<&str> = args.iter().filter_map(|arg| arg.to_str()).collect();
+    match words[..] {
+        ["--as-echo"] => return subject::echo(),
+        ["--as-frame", bytes] => return subject::frame(bytes.parse().expect("a number of bytes")),
+        _ => {}
+    }
+    if !cfg!(target_os = "linux") {
+        println!("the stage is measured on Linux alone, by what its /proc tells");
+        return;
+    }
+    let program = match words.iter().position(|word| *word == "--program") {
+        Some(place) => args.get(place + 1).expect("`--program` wants a path").clone(),
+        None => env!("CARGO_BIN_EXE_footlights").into(),
+    };
+    let quick = words.contains(&"--quick");
+    press::run(&program, if quick { 40 } else { 200 });
+    start::run(&program, if quick { 20 } else { 100 });
+    rest::burst(&program);
+    rest::memory(&program);
+    rest::at_rest(&program, Duration::from_secs(if quick { 10 } else { 60 }));
+}
