@@ -50,3 +50,52 @@ pub struct Finding {
     /// A full sentence.
     pub hint: Option<String>,
 }
+
+impl Rule {
+    /// As `check --json` has it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Rule::Format => "format",
+            Rule::UnknownSection => "unknown-section",
+            Rule::PinUnmet => "pin-unmet",
+            Rule::UnplayedSection => "unplayed-section",
+            Rule::NoSuchPickup => "no-such-pickup",
+            Rule::CapoHigh => "capo-high",
+            Rule::UnplayableKey => "unplayable-key",
+            Rule::SameShapes => "same-shapes",
+            Rule::RushedCapo => "rushed-capo",
+            Rule::OnePickup => "one-pickup",
+            Rule::OneTechnique => "one-technique",
+            Rule::AllStrum => "all-strum",
+            Rule::KeyRespelled => "key-respelled",
+            Rule::OutsideChord => "outside-chord",
+            Rule::MissingTempo => "missing-tempo",
+        }
+    }
+
+    pub fn level(self) -> Level {
+        match self {
+            Rule::Format | Rule::UnknownSection | Rule::PinUnmet => Level::Error,
+            Rule::UnplayedSection
+            | Rule::NoSuchPickup
+            | Rule::CapoHigh
+            | Rule::UnplayableKey
+            | Rule::SameShapes
+            | Rule::RushedCapo
+            | Rule::OnePickup
+            | Rule::OneTechnique
+            | Rule::AllStrum => Level::Warning,
+            Rule::KeyRespelled | Rule::OutsideChord | Rule::MissingTempo => Level::Hint,
+        }
+    }
+}
+
+impl Level {
+    pub fn name(self) -> &'static str {
+        match self {
+            Level::Error => "error",
+            Level::Warning => "warning",
+            Level::Hint => "hint",
+        }
+    }
+}

@@ -2,14 +2,29 @@
 //!
 //! Absent here: capo choices, pages, pedals, drawing. Only `read` touches files.
 
+mod checks;
 mod finding;
+mod node;
+mod order;
 mod player;
+mod player_file;
+mod read;
+mod report;
 mod set;
+mod song;
+mod switches;
 mod units;
+mod values;
+mod walk;
+mod yaml;
 
 pub use finding::{Finding, Level, Rule, Spot};
 pub use player::{
     Guitar, PedalSettings, Pickup, Player, Rig, ScreenSettings, Selection, Sends, SwitchKind, SwitchLine, Weights,
 };
+#[cfg(test)]
+pub(crate) use read::read_text;
+pub use read::{Reading, read, read_player_file, usual_player_file};
+pub use report::{Report, Sources};
 pub use set::{Message, Pin, Section, Set, Song, SongId, StepId, Technique};
 pub use units::{Bars, Channel, Meter, Seconds, Seven, Tempo};

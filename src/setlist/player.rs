@@ -6,6 +6,7 @@ use crate::setlist::{Channel, Seconds, Seven, Spot};
 /// A guitarist as the plan sees one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Player {
+    /// Empty where neither set nor player file names one.
     pub name: String,
     pub highest_fret: Fret,
     /// In order of liking, at least one, each once.
@@ -135,6 +136,13 @@ impl Player {
             weights: Weights::default(),
             spot: None,
         }
+    }
+}
+
+impl Player {
+    /// The name, or `you` for a player without one.
+    pub fn called(&self) -> &str {
+        if self.name.is_empty() { "you" } else { &self.name }
     }
 }
 

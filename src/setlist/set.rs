@@ -44,6 +44,7 @@ pub struct Section {
     pub technique: Option<Technique>,
     /// A selector position, as written.
     pub pickup: Option<String>,
+    pub pickup_spot: Option<Spot>,
     pub chords: ChordLine,
     pub note: Option<String>,
     pub send: Vec<Message>,
