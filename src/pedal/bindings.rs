@@ -1,0 +1,171 @@
+//! Bindings: which switch does what, as the player's file says or as is usual.
+
+use crate::sequencer::{Action, NotAnAction};
+use crate::setlist::{Channel, Finding, PedalSettings, Rule, Sends, Seven, Spot, SwitchKind, SwitchLine};
+
+/// Every switch that does something.
+#[derive(Clone, Debug)]
+pub struct Bindings {
+    lines: Vec<Binding>,
+}
+
+/// A switch and what it does.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Binding {
+    pub(super) kind: SwitchKind,
+    /// None for any.
+    pub(super) number: Option<Seven>,
+    /// None for any.
+    pub(super) channel: Option<Channel>,
+    pub(super) sends: Sends,
+    pub(super) press: Does,
+    pub(super) hold: Option<Action>,
+}
+
+/// What a press does.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Does {
+    Action(Action),
+    /// Program n opens song n + 1.
+    SongOfProgram,
+}
+
+impl Does {
+    pub(super) fn action(&self, number: Seven) -> Action {
+        match self {
+            Does::Action(action) => action.clone(),
+            Does::SongOfProgram => Action::Song(u32::from(number.number()) + 1),
+        }
+    }
+}
+
+/// The switch controllers of the MIDI specification (table of controller numbers: 64 damper, 66 sostenuto, 67 soft, 80 to
+/// 83 general purpose 5 to 8).
+const USUAL: [(u8, Action); 7] = [
+    (64, Action::Next),
+    (66, Action::Back),
+    (67, Action::Again),
+    (80, Action::Next),
+    (81, Action::Back),
+    (82, Action::NextSong),
+    (83, Action::PreviousSong),
+];
+
+impl Bindings {
+    /// The bindings of a player's file, or the usual ones where it lists none.
+    ///
+    /// # Errors
+    /// Actions that are none, and switches bound twice.
+    pub fn read(settings: &PedalSettings) -> Result<Bindings, Vec<Finding>> {
+        let Some(switches) = &settings.switches else {
+            return Ok(Bindings { lines: usual() });
+        };
+        let mut findings = Vec::new();
+        let lines = switches
+            .iter()
+            .filter_map(|line| binding(line, &mut findings))
+            .collect();
+        for (place, line) in switches.iter().enumerate() {
+            let same = |other: &&SwitchLine| {
+                (other.kind, other.number, other.channel) == (line.kind, line.number, line.channel)
+            };
+            if let Some(first) = switches[..place].iter().find(same) {
+                let message = format!("this switch is bound already in line {}", first.spot.line);
+                findings.push(wrong(line.spot, message, None));
+            }
+        }
+        if findings.is_empty() {
+            Ok(Bindings { lines })
+        } else {
+            Err(findings)
+        }
+    }
+
+    /// The place of the binding that fits a switch best: a number beats any, then a channel beats none.
+    pub(super) fn find(&self, kind: SwitchKind, channel: Channel, number: Seven) -> Option<usize> {
+        let fits = |line: &Binding| {
+            line.kind == kind
+                && line.number.is_none_or(|wanted| wanted == number)
+                && line.channel.is_none_or(|wanted| wanted == channel)
+        };
+        let fitting = self.lines.iter().enumerate().filter(|(_, line)| fits(line));
+        fitting
+            .max_by_key(|(_, line)| (line.number.is_some(), line.channel.is_some()))
+            .map(|(place, _)| place)
+    }
+
+    pub(super) fn get(&self, place: usize) -> &Binding {
+        &self.lines[place]
+    }
+}
+
+fn usual() -> Vec<Binding> {
+    let plain = |kind, number, press| Binding {
+        kind,
+        number,
+        channel: None,
+        sends: Sends::Momentary,
+        press,
+        hold: None,
+    };
+    let control = |(cc, action)| plain(SwitchKind::Control, Some(Seven::from_wire(cc)), Does::Action(action));
+    let programs = Binding {
+        sends: Sends::Single,
+        ..plain(SwitchKind::Program, None, Does::SongOfProgram)
+    };
+    USUAL.into_iter().map(control).chain([programs]).collect()
+}
+
+fn binding(line: &SwitchLine, findings: &mut Vec<Finding>) -> Option<Binding> {
+    let (words, spot) = &line.press;
+    let press = if words == "song" {
+        if line.kind != SwitchKind::Program {
+            let hint = "Only a program change says which song: write `song 3`, say.";
+            findings.push(wrong(*spot, "`song` needs a number here".into(), Some(hint.into())));
+        }
+        Some(Does::SongOfProgram)
+    } else {
+        action(words, *spot, findings).map(Does::Action)
+    };
+    let hold = line
+        .hold
+        .as_ref()
+        .and_then(|(words, spot)| action(words, *spot, findings));
+    Some(Binding {
+        kind: line.kind,
+        number: line.number,
+        channel: line.channel,
+        sends: line.sends,
+        press: press?,
+        hold,
+    })
+}
+
+fn action(words: &str, spot: Spot, findings: &mut Vec<Finding>) -> Option<Action> {
+    match Action::parse(words) {
+        Ok(action) => Some(action),
+        Err(NotAnAction { found, near }) => {
+            let hint = near.map_or_else(
+                || {
+                    "The actions are `next`, `back`, `next-song`, `previous-song`, `top`, `song 3`, `section Chorus`, \
+                     `bar 9`, `again`, `peek`, `key-up`, `key-down`, `lock` and `undo`."
+                        .into()
+                },
+                |near| format!("Did you mean `{near}`?"),
+            );
+            findings.push(wrong(spot, format!("`{found}` is no action"), Some(hint)));
+            None
+        }
+    }
+}
+
+fn wrong(spot: Spot, message: String, hint: Option<String>) -> Finding {
+    Finding {
+        rule: Rule::Format,
+        spot: Some(spot),
+        song: None,
+        section: None,
+        message,
+        hint,
+    }
+}

@@ -1,0 +1,336 @@
+//! The pedal board: every port's wire, every switch and its alarms, as one machine without input or output.
+//!
+//! Bytes and the time go in, events come out. What is due at or before a message's time comes before the message.
+
+use crate::pedal::bindings::Bindings;
+use crate::pedal::clock::Metronome;
+use crate::pedal::decoder::{Decoder, Message};
+use crate::pedal::moment::Moment;
+use crate::pedal::switches::{Alarm, Gesture, Manner, Switch, Timing};
+use crate::sequencer::Action;
+use crate::setlist::{Channel, PedalSettings, Seven, SwitchKind};
+use std::collections::HashMap;
+
+/// A port that bytes come from, in the order in which ports were met.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct PortId(pub u16);
+
+/// What comes of the bytes and of time, with its moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    pub at: Moment,
+    pub what: What,
+}
+
+/// What has come.
+#[derive(Clone, Debug, PartialEq)]
+pub enum What {
+    /// A switch was pressed or held.
+    Act(Action),
+    /// Song Select: a song counted from 1.
+    SongSelect(u32),
+    Start,
+    Stop,
+    Continue,
+    /// Song Position Pointer, in sixteenth notes.
+    Position(u16),
+    Clock,
+    /// A cable fell silent that had said it was there.
+    CableLost(PortId),
+    CableBack(PortId),
+}
+
+/// All switches on all ports.
+pub struct Board {
+    bindings: Bindings,
+    timing: Timing,
+    switches: HashMap<SwitchId, Switch>,
+    wires: Vec<Wire>,
+    alarms: Alarms,
+    metronome: Metronome,
+}
+
+/// A switch is told by its port, kind, channel and number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct SwitchId {
+    port: PortId,
+    kind: SwitchKind,
+    channel: Channel,
+    number: Seven,
+}
+
+/// One port's wire.
+#[derive(Clone, Debug, Default)]
+struct Wire {
+    decoder: Decoder,
+    /// Active Sensing was seen, and the wire watched since.
+    watched_until: Option<Moment>,
+    silent: bool,
+}
+
+/// Silence that counts as a lost cable once Active Sensing was seen (MIDI 1.0, Active Sensing).
+const SENSING_MS: u32 = 300;
+
+/// Alarms by time, those of one moment in the order in which they were set.
+#[derive(Default)]
+struct Alarms {
+    set: u64,
+    waiting: Vec<(Moment, u64, Due)>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Due {
+    Switch(SwitchId, Alarm),
+    Silence(PortId),
+}
+
+impl Board {
+    pub fn new(bindings: Bindings, settings: &PedalSettings) -> Board {
+        Board {
+            bindings,
+            timing: Timing {
+                debounce_ms: settings.debounce_ms,
+                hold_ms: settings.hold_ms,
+            },
+            switches: HashMap::new(),
+            wires: Vec::new(),
+            alarms: Alarms::default(),
+            metronome: Metronome::default(),
+        }
+    }
+
+    /// Takes bytes that came from a port at `at`. What was due before comes out first.
+    pub fn bytes(&mut self, port: PortId, at: Moment, bytes: &[u8], out: &mut Vec<Event>) {
+        for &byte in bytes {
+            self.tick(at, out);
+            let wire = self.wire(port);
+            if std::mem::take(&mut wire.silent) {
+                out.push(Event {
+                    at,
+                    what: What::CableBack(port),
+                });
+            }
+            let message = self.wire(port).decoder.byte(byte);
+            let sensing = message == Some(Message::ActiveSensing);
+            self.watch(port, at, sensing);
+            if let Some(message) = message {
+                self.message(port, at, message, out);
+            }
+        }
+    }
+
+    /// Lets time pass: whatever is due by `at` comes out.
+    pub fn tick(&mut self, at: Moment, out: &mut Vec<Event>) {
+        while let Some((at, due)) = self.alarms.take_due(at) {
+            match due {
+                Due::Switch(id, alarm) => {
+                    let Some(switch) = self.switches.get_mut(&id) else {
+                        continue;
+                    };
+                    let gesture = switch.alarm(alarm);
+                    if !switch.is_holding() {
+                        self.alarms.cancel(|due| *due == Due::Switch(id, Alarm::Holds));
+                    }
+                    self.act(id, at, gesture, out);
+                }
+                Due::Silence(port) => {
+                    let wire = self.wire(port);
+                    wire.watched_until = None;
+                    wire.silent = true;
+                    self.release_port(port);
+                    out.push(Event {
+                        at,
+                        what: What::CableLost(port),
+                    });
+                }
+            }
+        }
+    }
+
+    /// When `tick` is wanted next.
+    pub fn wake_at(&self) -> Option<Moment> {
+        self.alarms.next()
+    }
+
+    /// A port went away: its held switches count as released, firing nothing, and its wire begins anew.
+    pub fn lost(&mut self, port: PortId) {
+        *self.wire(port) = Wire::default();
+        self.alarms.cancel(|due| *due == Due::Silence(port));
+        self.release_port(port);
+    }
+
+    /// The tempo of the clock that comes in, by its last two bars.
+    pub fn measured_bpm(&self) -> Option<f64> {
+        self.metronome.bpm()
+    }
+
+    /// When the clock counts as gone, if there is one.
+    pub fn clock_silent_at(&self) -> Option<Moment> {
+        self.metronome.bpm().and_then(|_| self.metronome.silent_at())
+    }
+
+    /// The clock has gone.
+    pub fn forget_clock(&mut self) {
+        self.metronome.forget();
+    }
+
+    fn wire(&mut self, port: PortId) -> &mut Wire {
+        let place = usize::from(port.0);
+        if place >= self.wires.len() {
+            self.wires.resize_with(place + 1, Wire::default);
+        }
+        &mut self.wires[place]
+    }
+
+    /// Any byte proves that the cable is there, once Active Sensing has said that silence would mean it is not.
+    fn watch(&mut self, port: PortId, at: Moment, sensing: bool) {
+        let wire = self.wire(port);
+        if sensing || wire.watched_until.is_some() {
+            let until = at.after_ms(SENSING_MS);
+            wire.watched_until = Some(until);
+            self.alarms.cancel(|due| *due == Due::Silence(port));
+            self.alarms.set(until, Due::Silence(port));
+        }
+    }
+
+    fn message(&mut self, port: PortId, at: Moment, message: Message, out: &mut Vec<Event>) {
+        let what = match message {
+            Message::NoteOn { channel, note, .. } => {
+                return self.says(
+                    SwitchId {
+                        port,
+                        kind: SwitchKind::Note,
+                        channel,
+                        number: note,
+                    },
+                    true,
+                    at,
+                    out,
+                );
+            }
+            Message::NoteOff { channel, note, .. } => {
+                return self.says(
+                    SwitchId {
+                        port,
+                        kind: SwitchKind::Note,
+                        channel,
+                        number: note,
+                    },
+                    false,
+                    at,
+                    out,
+                );
+            }
+            Message::Control { channel, cc, value } => {
+                let id = SwitchId {
+                    port,
+                    kind: SwitchKind::Control,
+                    channel,
+                    number: cc,
+                };
+                return self.says(id, value.number() >= ON_FROM, at, out);
+            }
+            Message::Program { channel, program } => {
+                let id = SwitchId {
+                    port,
+                    kind: SwitchKind::Program,
+                    channel,
+                    number: program,
+                };
+                return self.says(id, true, at, out);
+            }
+            Message::SongSelect(song) => What::SongSelect(u32::from(song.number()) + 1),
+            Message::SongPosition(sixteenths) => What::Position(sixteenths),
+            Message::Start => What::Start,
+            Message::Stop => What::Stop,
+            Message::Continue => What::Continue,
+            Message::Clock => {
+                self.metronome.clock(at);
+                What::Clock
+            }
+            Message::KeyPressure { .. }
+            | Message::ChannelPressure { .. }
+            | Message::PitchBend { .. }
+            | Message::QuarterFrame(_)
+            | Message::TuneRequest
+            | Message::ActiveSensing
+            | Message::Reset => return,
+        };
+        out.push(Event { at, what });
+    }
+
+    fn says(&mut self, id: SwitchId, on: bool, at: Moment, out: &mut Vec<Event>) {
+        let Some(binding) = self.bindings.find(id.kind, id.channel, id.number) else {
+            return;
+        };
+        let binding = self.bindings.get(binding);
+        let manner = Manner {
+            sends: binding.sends,
+            has_hold: binding.hold.is_some(),
+        };
+        let switch = self.switches.entry(id).or_insert_with(|| Switch::new(manner));
+        let (gesture, accepted) = switch.says(on);
+        if !switch.is_holding() {
+            self.alarms.cancel(|due| *due == Due::Switch(id, Alarm::Holds));
+        }
+        if accepted {
+            for (due, alarm) in self.timing.alarms(at, manner) {
+                self.alarms.set(due, Due::Switch(id, alarm));
+            }
+        }
+        self.act(id, at, gesture, out);
+    }
+
+    fn act(&mut self, id: SwitchId, at: Moment, gesture: Option<Gesture>, out: &mut Vec<Event>) {
+        let (Some(gesture), Some(binding)) = (gesture, self.bindings.find(id.kind, id.channel, id.number)) else {
+            return;
+        };
+        let binding = self.bindings.get(binding);
+        let action = match gesture {
+            Gesture::Press => Some(binding.press.action(id.number)),
+            Gesture::Hold => binding.hold.clone(),
+        };
+        out.extend(action.map(|action| Event {
+            at,
+            what: What::Act(action),
+        }));
+    }
+
+    fn release_port(&mut self, port: PortId) {
+        for (_, switch) in self.switches.iter_mut().filter(|(id, _)| id.port == port) {
+            switch.lost();
+        }
+        self.alarms
+            .cancel(|due| matches!(due, Due::Switch(id, Alarm::Holds) if id.port == port));
+    }
+}
+
+/// A switch controller is on from here (MIDI 1.0, table of controllers: 0 to 63 off, 64 to 127 on).
+const ON_FROM: u8 = 64;
+
+impl Alarms {
+    fn set(&mut self, at: Moment, due: Due) {
+        self.waiting.push((at, self.set, due));
+        self.set += 1;
+    }
+
+    fn next(&self) -> Option<Moment> {
+        self.waiting.iter().map(|(at, _, _)| *at).min()
+    }
+
+    fn take_due(&mut self, by: Moment) -> Option<(Moment, Due)> {
+        let due = self.waiting.iter().enumerate().filter(|(_, (at, _, _))| *at <= by);
+        let (place, _) = due.min_by_key(|(_, (at, set, _))| (*at, *set))?;
+        let (at, _, due) = self.waiting.swap_remove(place);
+        Some((at, due))
+    }
+
+    fn cancel(&mut self, which: impl Fn(&Due) -> bool) {
+        self.waiting.retain(|(_, _, due)| !which(due));
+    }
+}
+
+/// The bar, from 1, in which a Song Position Pointer lies: a MIDI beat is a sixteenth note.
+pub fn bar_at(sixteenths: u16, meter: crate::setlist::Meter) -> u32 {
+    u32::from(sixteenths) * 6 / meter.clocks_a_bar() + 1
+}

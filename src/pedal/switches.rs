@@ -1,0 +1,115 @@
+//! Switches: from what a switch says to presses, holds and releases of the foot.
+//!
+//! Each switch is deaf for a while from an accepted press: what it says then is remembered and not acted on.
+
+use crate::pedal::moment::Moment;
+use crate::setlist::Sends;
+
+/// What a press of a foot amounts to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Gesture {
+    /// What `do` is bound to.
+    Press,
+    /// What `hold` is bound to.
+    Hold,
+}
+
+/// How long things take, in milliseconds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Timing {
+    pub(super) debounce_ms: u32,
+    pub(super) hold_ms: u32,
+}
+
+/// How a switch is to be read.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Manner {
+    pub(super) sends: Sends,
+    pub(super) has_hold: bool,
+}
+
+/// One switch.
+#[derive(Clone, Debug)]
+pub(super) struct Switch {
+    manner: Manner,
+    /// What it said last.
+    says_on: bool,
+    /// A press waits to become a hold, or to be released before that.
+    holding: bool,
+    deaf: bool,
+}
+
+/// A timer that a switch asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Alarm {
+    /// The time of deafness is up.
+    Hears,
+    /// The time is reached at which a press becomes a hold.
+    Holds,
+}
+
+impl Switch {
+    pub(super) fn new(manner: Manner) -> Switch {
+        Switch {
+            manner,
+            says_on: false,
+            holding: false,
+            deaf: false,
+        }
+    }
+
+    /// The switch says on or off; what is done now, and whether a press was accepted, whose alarms must be set.
+    pub(super) fn says(&mut self, on: bool) -> (Option<Gesture>, bool) {
+        let said = std::mem::replace(&mut self.says_on, on);
+        if self.deaf {
+            return (None, false);
+        }
+        let press = match self.manner.sends {
+            Sends::Momentary => on && !said,
+            Sends::Latching => on != said,
+            Sends::Single => on,
+        };
+        if press {
+            self.deaf = true;
+            self.holding = self.manner.has_hold;
+            return ((!self.manner.has_hold).then_some(Gesture::Press), true);
+        }
+        (if on { None } else { self.release() }, false)
+    }
+
+    /// Whether a press waits to become a hold.
+    pub(super) fn is_holding(&self) -> bool {
+        self.holding
+    }
+
+    fn release(&mut self) -> Option<Gesture> {
+        std::mem::take(&mut self.holding).then_some(Gesture::Press)
+    }
+
+    pub(super) fn alarm(&mut self, alarm: Alarm) -> Option<Gesture> {
+        match alarm {
+            Alarm::Hears => {
+                self.deaf = false;
+                if self.says_on { None } else { self.release() }
+            }
+            Alarm::Holds => std::mem::take(&mut self.holding).then_some(Gesture::Hold),
+        }
+    }
+
+    /// The cable is lost: a held switch is off, firing nothing; deaf it stays to the end of its time.
+    pub(super) fn lost(&mut self) {
+        self.holding = false;
+        if self.manner.sends == Sends::Momentary {
+            self.says_on = false;
+        }
+    }
+}
+
+impl Timing {
+    /// The alarms of a press accepted at `at`, in the order in which they are set.
+    pub(super) fn alarms(self, at: Moment, manner: Manner) -> impl Iterator<Item = (Moment, Alarm)> {
+        let hears = Some((at.after_ms(self.debounce_ms), Alarm::Hears));
+        let holds = manner.has_hold.then(|| (at.after_ms(self.hold_ms), Alarm::Holds));
+        [hears, holds].into_iter().flatten()
+    }
+}
