@@ -54,8 +54,8 @@ pub type Respelled = Option<String>;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gap<'a> {
     pub song: SongCue<'a>,
-    /// Where the capo is now (on a peek: where it is on the page underneath).
-    pub capo_now: Fret,
+    /// Where the capo is now (on a peek: where it is on the page underneath); none before the first section page.
+    pub capo_now: Option<Fret>,
     /// How many frets it moves up, negative for down; 0 stays.
     pub r#move: i8,
     /// The song's first step; none where it has no sections.

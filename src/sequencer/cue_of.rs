@@ -23,7 +23,7 @@ pub fn cue<'a>(planned: &'a Planned, state: &State) -> Cue<'a> {
     }
 }
 
-fn gap<'a>(planned: &'a Planned, state: &State, id: SongId, capo_now: Fret) -> Gap<'a> {
+fn gap<'a>(planned: &'a Planned, state: &State, id: SongId, capo_now: Option<Fret>) -> Gap<'a> {
     let key = state.song_key(planned, id);
     let song = song(planned, state, id, key);
     // The family's seven are the major key's own, whatever way the set writes its numbers.
@@ -38,7 +38,7 @@ fn gap<'a>(planned: &'a Planned, state: &State, id: SongId, capo_now: Fret) -> G
         .first_step(id)
         .map(|step| step_cue(planned, state, step, None));
     Gap {
-        r#move: song.capo.move_from(capo_now),
+        r#move: state.r#move(planned, id, capo_now),
         capo_now,
         first,
         chords,

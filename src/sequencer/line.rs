@@ -35,12 +35,12 @@ impl Line {
         let line = match state.shown(planned) {
             Shown::Gap { song, capo_now } => Line {
                 page: "gap",
-                r#move: state.fret(planned, song).move_from(capo_now),
+                r#move: state.r#move(planned, song, capo_now),
                 ..of_song(planned, state, song)
             },
             Shown::Peek { song, capo_now } => Line {
                 page: "peek",
-                r#move: state.fret(planned, song).move_from(capo_now),
+                r#move: state.r#move(planned, song, capo_now),
                 ..of_song(planned, state, song)
             },
             Shown::Section(step) => of_step(planned, state, step),

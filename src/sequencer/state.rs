@@ -19,8 +19,8 @@ pub enum Page {
 /// What the screen shows: a peek is the next song's gap page, seen from the page underneath.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Shown {
-    Gap { song: SongId, capo_now: Fret },
-    Peek { song: SongId, capo_now: Fret },
+    Gap { song: SongId, capo_now: Option<Fret> },
+    Peek { song: SongId, capo_now: Option<Fret> },
     Section(StepId),
     End,
 }
@@ -94,16 +94,13 @@ impl State {
             && let Some(under) = self.song()
             && let Some(song) = planned.set.song_after(under)
         {
-            return Shown::Peek {
-                song,
-                capo_now: self.fret(planned, under),
-            };
+            let capo_now = Some(self.fret(planned, under));
+            return Shown::Peek { song, capo_now };
         }
         match self.page {
-            // Before the first section page no capo is on: it is put where the page says.
             Page::Gap(song) => Shown::Gap {
                 song,
-                capo_now: self.on.unwrap_or_else(|| self.fret(planned, song)),
+                capo_now: self.on,
             },
             Page::Section(step) => Shown::Section(step),
             Page::End => Shown::End,
@@ -156,5 +153,12 @@ impl State {
     /// The first player's family for a key of a song, if the fret gives one.
     pub(super) fn shapes(&self, planned: &Planned, song: SongId, key: Key) -> Option<Family> {
         family_of(&planned.set.first_player().shapes, self.fret(planned, song), key)
+    }
+
+    /// How far the capo moves to a song's fret. Before the first section page no capo is on: it is put where the page
+    /// says.
+    pub(super) fn r#move(&self, planned: &Planned, song: SongId, capo_now: Option<Fret>) -> i8 {
+        let fret = self.fret(planned, song);
+        fret.move_from(capo_now.unwrap_or(fret))
     }
 }
