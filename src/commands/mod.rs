@@ -7,7 +7,9 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "an outer room: it prints")]
 
 mod check;
+mod load;
 mod pedal;
+mod pins;
 mod plan;
 mod replay;
 mod schema;

@@ -56,8 +56,8 @@ fn unplayable(planned: &Planned, song: SongId, player: usize) -> Option<Finding>
     let keys: Vec<String> = keys.map(|key| key.to_string()).collect();
     let message = match fret.number() {
         _ if keys.is_empty() => return None,
-        0 => format!("{} has no shapes for {} without a capo", who.name, list(&keys)),
-        number => format!("{} has no shapes for {} at fret {number}", who.name, list(&keys)),
+        0 => format!("{} has no shapes for {} without a capo", who.called(), list(&keys)),
+        number => format!("{} has no shapes for {} at fret {number}", who.called(), list(&keys)),
     };
     Some(finding(
         set,
@@ -92,7 +92,10 @@ fn high(planned: &Planned, song: SongId, player: usize) -> Option<Finding> {
     let pin = set.song(song).pins[player]
         .filter(|pin| pin.fret.is_some())
         .map(|pin| pin.spot);
-    let message = format!("{} has the capo at fret {fret}, above {HIGH}", set.players[player].name);
+    let message = format!(
+        "{} has the capo at fret {fret}, above {HIGH}",
+        set.players[player].called()
+    );
     Some(finding(set, song, Rule::CapoHigh, pin, message))
 }
 
@@ -104,7 +107,7 @@ fn same_shapes(planned: &Planned, song: SongId) -> impl Iterator<Item = Finding>
             .iter()
             .enumerate()
             .filter(|(player, _)| planned.plan.fret(song, *player) == fret);
-        let names: Vec<String> = players.map(|(_, player)| player.name.clone()).collect();
+        let names: Vec<String> = players.map(|(_, player)| player.called().to_owned()).collect();
         let message = format!("{} play the same shapes in this song", list(&names));
         (names.len() > 1).then(|| finding(set, song, Rule::SameShapes, None, message))
     })

@@ -41,7 +41,10 @@ impl Deciding {
             Deciding::MoreKeys(1) => "one more of the song's keys can be played".into(),
             Deciding::MoreKeys(keys) => format!("{} more of the song's keys can be played", count(*keys)),
             Deciding::Apart(players) => {
-                let names: Vec<String> = players.iter().map(|&player| set.players[player].name.clone()).collect();
+                let names: Vec<String> = players
+                    .iter()
+                    .map(|&player| set.players[player].called().to_owned())
+                    .collect();
                 format!(
                     "that is where {} {}",
                     list(&names),
@@ -97,7 +100,7 @@ impl PinUnmet {
         }
         format!(
             "the pin of {} in {} cannot be met: no fret up to {} gives {wanted} in {}",
-            player.name,
+            player.called(),
             song.title,
             player.highest_fret,
             song.key.key().signs(),

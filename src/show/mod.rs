@@ -1,1 +1,7 @@
-//! show.
+//! The running stage: threads, the terminal, the one loop; and the performance that it runs.
+
+mod frame;
+mod keys;
+mod performance;
+
+pub use performance::{Cable, Done, Listener, Performance};
