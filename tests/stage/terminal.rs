@@ -9,22 +9,28 @@ use std::ffi::OsStr;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
-use std::process::Child;
+use std::process::{Child, ExitStatus};
 use std::time::Duration;
 
 /// Columns and rows.
 pub(crate) type Cells = (u16, u16);
 
-/// A running program and its terminal. Dropped, the program is killed.
+/// A running program and its terminal.
 pub(crate) struct Terminal {
     pty: Pty,
     /// Kept open so that the terminal outlives the program and can be asked how it was left.
     pts: Pts,
-    child: Child,
+    running: Running,
+    /// How the terminal stood before the program came.
+    found: String,
 }
 
+/// A process that does not outlive this.
+pub(crate) struct Running(Child);
+
 impl Terminal {
-    /// Starts a program in a new session on a terminal of this size, in UTF-8 and with 256 colours.
+    /// Starts a program in a new session on a terminal of this size, in UTF-8 and with 256 colours. It finds no
+    /// settings but those in `home`.
     pub(crate) fn start<S: AsRef<OsStr>>(
         program: &OsStr,
         args: &[S],
@@ -33,21 +39,27 @@ impl Terminal {
     ) -> io::Result<Terminal> {
         let (pty, pts) = open().map_err(io::Error::other)?;
         pty.resize(Size::new(cells.1, cells.0)).map_err(io::Error::other)?;
+        let found = settings(&pts)?;
         let mut command = Command::new(program)
             .args(args)
-            .env_remove("NO_COLOR")
-            .env_remove("LESS")
-            .env_remove("LESSOPEN")
             .env("TERM", "xterm-256color")
-            .env("LC_ALL", "C.UTF-8")
-            .env("HOME", home)
-            .env("XDG_CONFIG_HOME", home)
-            .env("XDG_STATE_HOME", home);
-        let child = command.spawn_borrowed(&pts).map_err(io::Error::other)?;
-        Ok(Terminal { pty, pts, child })
+            .env("LC_ALL", "C.UTF-8");
+        for name in ["NO_COLOR", "LESS", "LESSOPEN"] {
+            command = command.env_remove(name);
+        }
+        for name in ["HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"] {
+            command = command.env(name, home);
+        }
+        let running = Running(command.spawn_borrowed(&pts).map_err(io::Error::other)?);
+        Ok(Terminal {
+            pty,
+            pts,
+            running,
+            found,
+        })
     }
 
-    /// What the program has written, as much as one read gives; 0 where nothing came in that time or it has gone.
+    /// What the program has written, as much as one read gives; 0 where nothing came in that time.
     pub(crate) fn read(&mut self, into: &mut [u8], wait: Duration) -> io::Result<usize> {
         let wait = Timespec {
             tv_sec: wait.as_secs() as i64,
@@ -67,17 +79,47 @@ impl Terminal {
         self.pty.write_all(bytes)
     }
 
+    pub(crate) fn resize(&mut self, cells: Cells) -> io::Result<()> {
+        self.pty.resize(Size::new(cells.1, cells.0)).map_err(io::Error::other)
+    }
+
+    /// Whether echo, line editing and all else stand as they did before the program came.
+    pub(crate) fn is_as_found(&self) -> io::Result<bool> {
+        Ok(settings(&self.pts)? == self.found)
+    }
+
     pub(crate) fn pid(&self) -> u32 {
-        self.child.id()
+        self.running.0.id()
+    }
+
+    /// The exit status, once the program has ended.
+    pub(crate) fn ended(&mut self) -> io::Result<Option<ExitStatus>> {
+        self.running.ended()
+    }
+
+    /// Takes the terminal away from under the program, as when its window is closed.
+    pub(crate) fn close(self) -> Running {
+        self.running
     }
 }
 
-impl Drop for Terminal {
+impl Running {
+    /// The exit status, once the program has ended.
+    pub(crate) fn ended(&mut self) -> io::Result<Option<ExitStatus>> {
+        self.0.try_wait()
+    }
+}
+
+impl Drop for Running {
     fn drop(&mut self) {
         // It may have gone by itself.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
+        let _ = self.0.kill();
+        let _ = self.0.wait();
     }
+}
+
+fn settings(terminal: &Pts) -> io::Result<String> {
+    Ok(format!("{:?}", rustix::termios::tcgetattr(terminal)?))
 }
 
 /// A named pipe, as `--raw-midi` takes one. It stays open for writing while this lives.
@@ -87,19 +129,16 @@ pub(crate) struct Pedal {
 }
 
 impl Pedal {
+    /// The pipe in that folder, made where there is none yet. It is opened for reading too, since opening would wait
+    /// for a reader otherwise.
     pub(crate) fn new(folder: &Path) -> io::Result<Pedal> {
         let path = folder.join("pedal");
         match mkfifoat(CWD, &path, Mode::RUSR | Mode::WUSR) {
             Ok(()) | Err(Errno::EXIST) => {}
             Err(error) => return Err(error.into()),
         }
-        let pipe = Self::open(&path)?;
+        let pipe = OpenOptions::new().read(true).write(true).open(&path)?;
         Ok(Pedal { path, pipe })
-    }
-
-    /// Open for reading too, so that opening waits for no reader.
-    fn open(path: &Path) -> io::Result<File> {
-        OpenOptions::new().read(true).write(true).open(path)
     }
 
     pub(crate) fn path(&self) -> &OsStr {
