@@ -1,7 +1,7 @@
 //! What pages draw on: a buffer, the letters, and the look, with nothing ever written outside or out of control.
 
 use crate::screen::Look;
-use crate::screen::lettering::Lettering;
+use crate::screen::lettering::{Lettering, Word};
 use crate::screen::theme::Ink;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -87,14 +87,28 @@ impl Canvas<'_> {
         let Some(word) = self.letters.fit(text, area.width, area.height) else {
             return false;
         };
+        self.set(area, align, &word, ink);
+        true
+    }
+
+    /// A word in large letters at the left of `area`, where it has room for them; the columns they took.
+    pub(super) fn large_width(&mut self, area: Rect, text: &str, ink: Ink) -> Option<u16> {
+        let word = self.letters.fit(text, area.width, area.height)?;
+        self.set(area, Align::Left, &word, ink);
+        Some(word.width)
+    }
+
+    fn set(&mut self, area: Rect, align: Align, word: &Word, ink: Ink) {
         let left = area.x + offset(align, area.width, word.width);
         let top = area.y + (area.height - word.height.min(area.height)) / 2;
+        let style = self.look.theme.style(ink);
         for (row, cells) in word.cells.chunks(usize::from(word.width.max(1))).enumerate() {
             for (column, sign) in cells.iter().enumerate().filter(|(_, sign)| **sign != ' ') {
-                self.dot(left + column as u16, top + row as u16, *sign, ink);
+                if let Some(cell) = self.buffer.cell_mut((left + column as u16, top + row as u16)) {
+                    cell.set_char(*sign).set_style(style);
+                }
             }
         }
-        true
     }
 
     /// One cell.

@@ -6,18 +6,22 @@ use skrifa::outline::{DrawSettings, OutlinePen};
 use skrifa::raw::FontRef;
 use skrifa::{GlyphId, MetadataProvider};
 
-/// DejaVu Sans Condensed Bold 2.37, a subset; its licence stands beside it.
-const TEXT: &[u8] = include_bytes!("fonts/text-bold.ttf");
+/// DejaVu Sans Condensed 2.37, a subset, and its Bold; their licence stands beside them.
+const TEXT: &[u8] = include_bytes!("fonts/text.ttf");
+const BOLD: &[u8] = include_bytes!("fonts/text-bold.ttf");
 /// `♭` and `♯` of JetBrains Mono ExtraBold 2.242, a subset: the text font's own are too thin to be read from afar.
 const ACCIDENTALS: &[u8] = include_bytes!("fonts/accidentals.ttf");
 /// How much of a dot must be covered to be inked: a little under half, so that thin strokes hold.
 const INKED: f32 = 0.4;
-/// A capital's height and a descender's depth in the text font, in ems: 1493 and 492 of 2048 units.
-const CAPITAL: f32 = 0.729;
+/// A capital's height, a small letter's and a descender's depth in the text fonts, in ems: 1493, 1120 and 492 of 2048
+/// units.
+pub(super) const CAPITAL: f32 = 0.729;
+const SMALL: f32 = 0.547;
 const DESCENDER: f32 = 0.24;
 
 pub(super) struct Faces {
     text: FontRef<'static>,
+    bold: FontRef<'static>,
     accidentals: FontRef<'static>,
 }
 
@@ -42,15 +46,17 @@ impl Faces {
     pub(super) fn new() -> Option<Faces> {
         Some(Faces {
             text: FontRef::new(TEXT).ok()?,
+            bold: FontRef::new(BOLD).ok()?,
             accidentals: FontRef::new(ACCIDENTALS).ok()?,
         })
     }
 
-    fn glyph(&self, letter: char) -> Option<(&FontRef<'static>, GlyphId)> {
-        let font = if matches!(letter, '♭' | '♯') {
-            &self.accidentals
-        } else {
-            &self.text
+    /// Bold strokes close the eyes of low letters: these come from the lighter face.
+    fn glyph(&self, letter: char, capital: u16) -> Option<(&FontRef<'static>, GlyphId)> {
+        let font = match letter {
+            '♭' | '♯' => &self.accidentals,
+            _ if capital < BOLD_FROM => &self.text,
+            _ => &self.bold,
         };
         font.charmap()
             .map(letter)
@@ -58,13 +64,13 @@ impl Faces {
             .map(|id| (font, id))
     }
 
-    /// The word's width in ems; none where a letter is missing.
-    pub(super) fn width(&self, word: &str) -> Option<f32> {
-        word.chars().map(|letter| self.advance(letter)).sum()
+    /// The word's width in ems, with capitals so many dots high; none where a letter is missing.
+    pub(super) fn width(&self, word: &str, capital: u16) -> Option<f32> {
+        word.chars().map(|letter| self.advance(letter, capital)).sum()
     }
 
-    fn advance(&self, letter: char) -> Option<f32> {
-        let (font, id) = self.glyph(letter)?;
+    fn advance(&self, letter: char, capital: u16) -> Option<f32> {
+        let (font, id) = self.glyph(letter, capital)?;
         let advance = font
             .glyph_metrics(Size::new(1.0), LocationRef::default())
             .advance_width(id)?;
@@ -80,12 +86,12 @@ impl Faces {
         let capital = f32::from(setting.capital);
         let scale_y = capital / CAPITAL;
         let scale_x = scale_y * f32::from(setting.across_percent) / 100.0;
-        let across = (self.width(word)? * scale_x).ceil() as usize + 1;
+        let across = (self.width(word, setting.capital)? * scale_x).ceil() as usize + 1;
         let down = usize::from(setting.capital) + if hangs(word) { descent(setting.capital) } else { 0 };
         let mut raster = Rasterizer::new(across, down);
         let mut origin = 0.0;
         for letter in word.chars() {
-            let (font, id) = self.glyph(letter)?;
+            let (font, id) = self.glyph(letter, setting.capital)?;
             let narrow = if matches!(letter, '♭' | '♯') {
                 ACCIDENTAL_WIDTH
             } else {
@@ -93,7 +99,9 @@ impl Faces {
             };
             let mut pen = DotPen {
                 raster: &mut raster,
-                scale: point(scale_x * narrow, scale_y),
+                scale_x: scale_x * narrow,
+                capital,
+                small: (capital * SMALL / CAPITAL).round(),
                 origin: point(f32::round(origin), capital),
                 at: point(0.0, 0.0),
                 start: point(0.0, 0.0),
@@ -103,7 +111,7 @@ impl Faces {
                 let settings = DrawSettings::unhinted(Size::new(1.0), LocationRef::default());
                 outline.draw(settings, &mut pen).ok()?;
             }
-            origin += self.advance(letter)? * scale_x;
+            origin += self.advance(letter, setting.capital)? * scale_x;
         }
         let mut ink = vec![false; across * down];
         raster.for_each_pixel(|place, cover| {
@@ -114,6 +122,9 @@ impl Faces {
         Some(Dots { across, down, ink })
     }
 }
+
+/// Capitals so many dots high are drawn bold.
+const BOLD_FROM: u16 = 12;
 
 /// The accidentals come from a wide face: drawn at this part of their width.
 const ACCIDENTAL_WIDTH: f32 = 0.85;
@@ -136,7 +147,10 @@ pub(super) fn descent(capital: u16) -> usize {
 /// Turns a glyph's outline, in ems up from the baseline, into dots down from the top.
 struct DotPen<'r> {
     raster: &'r mut Rasterizer,
-    scale: Point,
+    scale_x: f32,
+    /// A capital's and a small letter's height in whole dots, so that no edge falls between two.
+    capital: f32,
+    small: f32,
     /// The glyph's left edge and the baseline, in dots.
     origin: Point,
     at: Point,
@@ -145,11 +159,20 @@ struct DotPen<'r> {
 }
 
 impl DotPen<'_> {
+    /// Dots above the baseline: small letters end on a whole dot, as capitals do.
+    fn height(&self, y: f32) -> f32 {
+        if y <= SMALL {
+            y * self.small / SMALL
+        } else {
+            self.small + (y - SMALL) * (self.capital - self.small) / (CAPITAL - SMALL)
+        }
+    }
+
     /// Kept inside the dots: what would stick out (an accent over a capital) is cut flat.
     fn place(&self, x: f32, y: f32) -> Point {
         point(
-            (self.origin.x + x * self.scale.x).clamp(0.0, self.limit.x - 0.01),
-            (self.origin.y - y * self.scale.y).clamp(0.0, self.limit.y),
+            (self.origin.x + x * self.scale_x).clamp(0.0, self.limit.x - 0.01),
+            (self.origin.y - self.height(y)).clamp(0.0, self.limit.y),
         )
     }
 }

@@ -69,7 +69,12 @@ fn capo(canvas: &mut Canvas<'_>, area: Rect, gap: &Gap<'_>) {
     let ink = if moves { Ink::Changed } else { Ink::Words };
     let area = canvas.mark(area, moves);
     let (left, right) = split(area, if area.width >= WIDE { 34 } else { 45 });
-    fret(canvas, without_right(left, 1), gap.song.capo, ink);
+    // A row stays free below, so that the figure does not run into the neck.
+    let figure = Rect {
+        height: left.height - u16::from(left.height > 4),
+        ..left
+    };
+    fret(canvas, without_right(figure, 1), gap.song.capo, ink);
     let sounds = format!("sounds {}", gap.song.key.signs());
     let shapes = gap
         .song

@@ -1,6 +1,6 @@
 //! Large words: the largest setting of a word that fits a box, drawn once and kept as cells.
 
-use crate::screen::face::{Faces, Setting, descent, hangs};
+use crate::screen::face::{CAPITAL, Faces, Setting, descent, hangs};
 use crate::screen::glyphs::Glyphs;
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -98,7 +98,7 @@ impl Lettering {
             return None;
         }
         let (across, down) = self.glyphs.dots();
-        let ems = self.faces.as_ref()?.width(word)?;
+        let faces = self.faces.as_ref()?;
         let most_across = f32::from(width) * across as f32 - 1.0;
         let most_down = usize::from(height) * down;
         // Dots are not square: as many more across as a cell is higher than wide.
@@ -107,7 +107,7 @@ impl Lettering {
         let largest = (1..=most_down as u16).rev().find(fits)?;
         let least = (LEAST_ROWS[down - 1] * down as f32).ceil() as u16;
         (least..=largest).rev().find_map(|capital| {
-            let natural = ems * f32::from(capital) / CAPITAL_EMS * f32::from(square) / 100.0;
+            let natural = faces.width(word, capital)? * f32::from(capital) / CAPITAL * f32::from(square) / 100.0;
             let percent = (100.0 * most_across / natural).min(100.0) as u16;
             (percent >= NARROWEST).then(|| Setting {
                 capital,
@@ -117,6 +117,5 @@ impl Lettering {
     }
 }
 
-const CAPITAL_EMS: f32 = 0.729;
 /// How many rows a capital needs to be read, by the dots that a cell has from top to bottom.
 const LEAST_ROWS: [f32; 3] = [5.0, 3.0, 2.0];

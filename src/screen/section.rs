@@ -83,12 +83,9 @@ fn pickup(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
 
 /// The next step's name and what changes at it, or the next song and where its capo goes.
 fn next(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
-    let arrow = if canvas.look.glyphs.is_ascii() { ">" } else { "→" };
-    let (name, news, changes) = match &section.next {
-        NextUp::Step(step) => {
-            let news = step_news(step);
-            (step.name.to_owned(), news.clone(), !news.is_empty())
-        }
+    let area = without_right(canvas.mark(area, false), 1);
+    match &section.next {
+        NextUp::Step(step) => next_step(canvas, area, step),
         NextUp::Song {
             title, capo, r#move, ..
         } => {
@@ -96,40 +93,60 @@ fn next(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
                 0 => "no capo".into(),
                 fret => format!("capo {fret}"),
             };
-            ((*title).to_owned(), capo, *r#move != 0)
+            let (name, news) = split(area, 62);
+            next_name(canvas, name, title);
+            let news = canvas.mark(news, *r#move != 0);
+            canvas.word(
+                news,
+                Align::Left,
+                &capo,
+                if *r#move != 0 { Ink::Changed } else { Ink::Quiet },
+            );
         }
-        NextUp::End => ("the end".into(), String::new(), false),
-    };
-    let area = without_right(canvas.mark(area, false), 1);
-    let (left, right) = if news.is_empty() {
-        (area, Rect { width: 0, ..area })
-    } else {
-        split(area, 50)
-    };
-    let label = format!("{arrow} {name}");
-    canvas.word(without_right(left, 2), Align::Left, &label, Ink::Quiet);
-    let right = canvas.mark(right, changes);
+        NextUp::End => next_name(canvas, area, "the end"),
+    }
+}
+
+fn next_name(canvas: &mut Canvas<'_>, area: Rect, name: &str) {
+    let arrow = if canvas.look.glyphs.is_ascii() { ">" } else { "→" };
     canvas.word(
-        right,
+        without_right(area, 2),
         Align::Left,
-        &news,
-        if changes { Ink::Changed } else { Ink::Quiet },
+        &format!("{arrow} {name}"),
+        Ink::Quiet,
     );
 }
 
-/// What the hands must change at a step.
-fn step_news(step: &StepCue<'_>) -> String {
-    let technique = step
-        .technique
-        .filter(|_| step.technique_changes)
-        .map(|technique| technique.words().to_owned());
-    let pickup = step.pickup.filter(|_| step.pickup_changes).map(str::to_owned);
-    let key = step.key_changes.map(|key| format!("in {}", key.signs()));
-    [technique, pickup, key]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(", ")
+/// The step to come: what changes at it as words or, where those would be small, as the signs of this page.
+fn next_step(canvas: &mut Canvas<'_>, area: Rect, step: &StepCue<'_>) {
+    let technique = step.technique.filter(|_| step.technique_changes);
+    let pickup = step.pickup.filter(|_| step.pickup_changes);
+    let news = [technique.is_some(), pickup.is_some(), step.key_changes.is_some()];
+    let count = news.iter().filter(|news| **news).count() as u16;
+    if count == 0 {
+        return next_name(canvas, area, step.name);
+    }
+    let (name, news) = split(area, 46);
+    next_name(canvas, name, step.name);
+    let news = canvas.mark(news, true);
+    let mut part = Rect {
+        width: news.width / count,
+        ..news
+    };
+    if let Some(technique) = technique {
+        technique::draw_brief(canvas, without_right(part, 2), technique, Ink::Changed);
+        part.x += part.width;
+    }
+    if let Some(selected) = pickup {
+        let area = without_right(part, 1);
+        if !canvas.large(area, Align::Left, selected, Ink::Changed) {
+            pickups::draw(canvas, area, Some(selected), Ink::Changed);
+        }
+        part.x += part.width;
+    }
+    if let Some(key) = step.key_changes {
+        canvas.word(part, Align::Left, &format!("in {}", key.signs()), Ink::Changed);
+    }
 }
 
 /// Capo fret, family and key; after a key call that moves the capo, how it goes.

@@ -5,13 +5,10 @@ use crate::screen::theme::Ink;
 use crate::setlist::Technique;
 use ratatui::layout::Rect;
 
-/// Columns that a sign takes for each row of its height.
-const SIGN_SHAPE: u16 = 2;
-
 /// The sign in letters, where the trade has one that is written so.
 fn sign(technique: &Technique) -> Option<&'static str> {
     match technique {
-        Technique::PalmMute => Some("P.M.--"),
+        Technique::PalmMute => Some("P.M."),
         Technique::DownStrokes => Some("⊓"),
         Technique::Diamonds => Some("◇"),
         Technique::Arpeggio | Technique::Strum | Technique::Tacet | Technique::Other(_) => None,
@@ -21,49 +18,60 @@ fn sign(technique: &Technique) -> Option<&'static str> {
 /// The technique in words with its sign before them, as large as `area` allows.
 pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, technique: Option<&Technique>, ink: Ink) {
     let Some(technique) = technique else { return };
-    let ascii = canvas.look.glyphs.is_ascii();
-    let words = technique.words();
-    let sign_width = match (technique, sign(technique)) {
-        (Technique::PalmMute, _) => area.height * SIGN_SHAPE * 2,
-        (Technique::Arpeggio, _) | (_, Some(_)) => area.height * SIGN_SHAPE,
-        (_, None) => 0,
-    };
-    if sign_width == 0 || ascii || area.height < 2 || sign_width * 3 > area.width {
-        return canvas.item("technique", area, words, ink);
-    }
-    let box_for_sign = Rect {
-        width: sign_width,
-        ..area
-    };
-    match sign(technique) {
-        Some(sign) => {
-            canvas.large(box_for_sign, Align::Left, sign, ink);
-        }
-        None => wave(canvas, box_for_sign, ink),
-    }
+    let taken = draw_sign(
+        canvas,
+        Rect {
+            width: area.width / 3,
+            ..area
+        },
+        technique,
+        ink,
+    );
     let rest = Rect {
-        x: area.x + sign_width + 1,
-        width: area.width - sign_width - 1,
+        x: area.x + taken,
+        width: area.width - taken,
         ..area
     };
-    canvas.item("technique", rest, words, ink);
+    canvas.item("technique", rest, technique.words(), ink);
 }
 
-/// A wave that rises from the lowest string to the highest, with its arrow.
-fn wave(canvas: &mut Canvas<'_>, area: Rect, ink: Ink) {
-    let middle = area.x + area.width / 2 - 1;
+/// The technique in brief, for a step to come: its words where they can be large, else its sign.
+pub(super) fn draw_brief(canvas: &mut Canvas<'_>, area: Rect, technique: &Technique, ink: Ink) {
+    if !canvas.large(area, Align::Left, technique.words(), ink) && draw_sign(canvas, area, technique, ink) == 0 {
+        canvas.word(area, Align::Left, technique.words(), ink);
+    }
+}
+
+/// Draws the sign at the left of `area`, if it has one and room for it; the columns it takes, with a blank.
+fn draw_sign(canvas: &mut Canvas<'_>, area: Rect, technique: &Technique, ink: Ink) -> u16 {
+    if area.height < 3 || canvas.look.glyphs.is_ascii() {
+        return 0;
+    }
+    // The sign stands on the line that the words stand on, whose letters may hang below it.
+    let rows = area.height - area.height / 4;
+    let area = Rect { height: rows, ..area };
+    match sign(technique) {
+        Some(sign) => canvas.large_width(area, sign, ink).map_or(0, |width| width + 2),
+        None if *technique == Technique::Arpeggio => wave(canvas, area, ink),
+        None => 0,
+    }
+}
+
+/// A wave that rises from the lowest string to the highest, with its arrow; the columns it takes.
+fn wave(canvas: &mut Canvas<'_>, area: Rect, ink: Ink) -> u16 {
+    if area.width < 6 {
+        return 0;
+    }
+    let turns = [[' ', '▟', '▛'], ['▐', '▌', ' '], [' ', '▜', '▙'], [' ', '▐', '▌']];
     for (row, y) in (area.y..area.bottom()).enumerate() {
-        let (left, right) = match row {
-            0 => ('◢', '◣'),
-            row if row % 2 == 1 => ('▐', '▌'),
-            _ => ('▌', ' '),
+        let signs = if row == 0 {
+            ['▗', '█', '▖']
+        } else {
+            turns[row % turns.len()]
         };
-        canvas.dot(middle, y, left, ink);
-        canvas.dot(middle + 1, y, right, ink);
-        if row > 0 && row % 2 == 0 {
-            canvas.dot(middle, y, ' ', ink);
-            canvas.dot(middle + 1, y, '▐', ink);
-            canvas.dot(middle + 2, y, '▌', ink);
+        for (x, sign) in (area.x..).zip(signs).filter(|(_, sign)| *sign != ' ') {
+            canvas.dot(x, y, sign, ink);
         }
     }
+    6
 }
