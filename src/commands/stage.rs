@@ -1,10 +1,153 @@
-//! `stage`: the live screen.
+//! `stage`: the live screen of a set.
 
-use super::{Outcome, Status};
+use super::load::{Loaded, load};
+use super::{Outcome, Status, Trouble};
+use crate::screen::{Glyphs, Look, Sight, Theme};
+use crate::setlist::ScreenSettings;
+use crate::show::{self, Opening};
+use std::path::PathBuf;
 
 #[derive(clap::Args)]
-pub(crate) struct Args {}
+pub(crate) struct Args {
+    /// The set file
+    set: PathBuf,
+    /// The player's file
+    #[arg(long, value_name = "FILE")]
+    player: Option<PathBuf>,
+    /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times
+    #[arg(long, value_name = "PATH")]
+    raw_midi: Vec<PathBuf>,
+    /// dark, light or plain
+    #[arg(long, value_name = "THEME", value_parser = theme)]
+    theme: Option<Theme>,
+    /// auto, letters, halves, quarters or sixths
+    #[arg(long, value_name = "GLYPHS", value_parser = glyphs)]
+    glyphs: Option<Choice>,
+    /// From how far the screen is read, in metres
+    #[arg(long, value_name = "METRES", value_parser = positive)]
+    distance: Option<f64>,
+    /// How high the screen is, in millimetres
+    #[arg(long, value_name = "MM", value_parser = positive)]
+    screen_height: Option<f64>,
+}
 
-pub(crate) fn run(_args: &Args) -> Outcome {
-    Ok(Status::Wrong)
+/// A kind of glyph, or the finest that the terminal is known to draw.
+#[derive(Clone, Copy)]
+enum Choice {
+    Auto,
+    Glyphs(Glyphs),
+}
+
+fn theme(name: &str) -> Result<Theme, String> {
+    Theme::parse(name).ok_or_else(|| format!("a theme is {}", names(Theme::ALL.iter().map(|(name, _)| *name))))
+}
+
+fn glyphs(name: &str) -> Result<Choice, String> {
+    if name == "auto" {
+        return Ok(Choice::Auto);
+    }
+    let known = ["auto"].into_iter().chain(Glyphs::ALL.iter().map(|(name, _)| *name));
+    Glyphs::parse(name)
+        .map(Choice::Glyphs)
+        .ok_or_else(|| format!("glyphs are {}", names(known)))
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    let number = text
+        .parse()
+        .ok()
+        .filter(|number: &f64| number.is_finite() && *number > 0.0);
+    number.ok_or_else(|| "a number above 0 was expected".into())
+}
+
+fn names<'n>(names: impl Iterator<Item = &'n str>) -> String {
+    names.collect::<Vec<_>>().join(", ")
+}
+
+pub(crate) fn run(args: &Args) -> Outcome {
+    let Loaded {
+        planned, rig, bindings, ..
+    } = load(&args.set, args.player.as_deref())?;
+    let look = Look {
+        theme: choose_theme(args, &rig.screen)?,
+        glyphs: choose_glyphs(args, &rig.screen)?,
+        guitar: rig.guitar,
+        left_handed: rig.left_handed,
+        sight: sight(args, &rig.screen),
+    };
+    let opening = Opening {
+        planned,
+        bindings,
+        pedals: rig.pedals,
+        look,
+        raw_ports: args.raw_midi.clone(),
+        state_folder: state_folder(),
+    };
+    show::run(opening).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    Ok(Status::Fine)
+}
+
+fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, Trouble> {
+    if let Some(theme) = args.theme {
+        return Ok(theme);
+    }
+    let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    if no_colour || term() == "dumb" {
+        return Ok(Theme::Plain);
+    }
+    settings
+        .theme
+        .as_deref()
+        .map_or(Ok(Theme::default()), |name| theme(name).map_err(said))
+}
+
+fn choose_glyphs(args: &Args, settings: &ScreenSettings) -> Result<Glyphs, Trouble> {
+    let settings = settings
+        .glyphs
+        .as_deref()
+        .map(|name| glyphs(name).map_err(said))
+        .transpose()?;
+    match args.glyphs.or(settings) {
+        Some(Choice::Glyphs(glyphs)) => Ok(glyphs),
+        Some(Choice::Auto) | None => Ok(Glyphs::for_terminal(&term(), is_utf8())),
+    }
+}
+
+fn said(words: String) -> Trouble {
+    Trouble::Said(format!("error: {words}\n"))
+}
+
+fn term() -> String {
+    std::env::var("TERM").unwrap_or_default()
+}
+
+/// Whether the locale is UTF-8, by the first of the variables that is set, as the system reads them.
+fn is_utf8() -> bool {
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
+        .into_iter()
+        .filter_map(|name| std::env::var(name).ok());
+    let locale = locale
+        .into_iter()
+        .find(|value| !value.is_empty())
+        .unwrap_or_default()
+        .to_lowercase();
+    locale.contains("utf-8") || locale.contains("utf8")
+}
+
+/// From where the screen is read, where both distance and height are known.
+fn sight(args: &Args, settings: &ScreenSettings) -> Option<Sight> {
+    let distance_m = args.distance.or(settings.distance_m)?;
+    let height_mm = args.screen_height.or(settings.height_mm)?;
+    Some(Sight { distance_m, height_mm })
+}
+
+/// `$XDG_STATE_HOME/footlights`, by default in `$HOME/.local/state`; a relative variable counts as unset.
+fn state_folder() -> Option<PathBuf> {
+    let absolute = |name| {
+        std::env::var_os(name)
+            .map(PathBuf::from)
+            .filter(|path| path.is_absolute())
+    };
+    let state = absolute("XDG_STATE_HOME").or_else(|| absolute("HOME").map(|home| home.join(".local/state")))?;
+    Some(state.join("footlights"))
 }

@@ -8,6 +8,8 @@ mod board;
 mod clock;
 mod decoder;
 mod moment;
+mod port;
+mod raw_port;
 mod smf;
 mod switches;
 
@@ -15,4 +17,6 @@ pub use bindings::Bindings;
 pub use board::{Board, Event, PortId, What, bar_at};
 pub use decoder::{Decoder, Message};
 pub use moment::Moment;
+pub use port::{Chunk, News, PortEvent};
+pub use raw_port::RawPort;
 pub use smf::{NotAPerformance, Timed, performance};

@@ -32,11 +32,13 @@ const PLAIN: Pen = Pen {
 };
 
 impl Frame {
-    /// The bytes from `old` to `new`, with the window's title where it changes; none where nothing does.
-    pub(super) fn between(&mut self, old: &Buffer, new: &Buffer, title: Option<&str>) -> &[u8] {
+    /// The bytes from `old` to `new`, with the window's title where it changes; none where nothing does. `before` goes
+    /// first, in the same write.
+    pub(super) fn between(&mut self, before: &[u8], old: &Buffer, new: &Buffer, title: Option<&str>) -> &[u8] {
         self.bytes.clear();
         self.bytes.extend_from_slice(BEGIN);
         let blank = self.bytes.len();
+        self.bytes.extend_from_slice(before);
         if let Some(title) = title {
             let _ = write!(self.bytes, "\x1b]2;{title}\x07");
         }
@@ -231,8 +233,8 @@ mod tests {
             old.area.width.try_into().unwrap(),
             0,
         );
-        terminal.process(frame.between(&blank, old, None));
-        let bytes = frame.between(old, new, None);
+        terminal.process(frame.between(b"", &blank, old, None));
+        let bytes = frame.between(b"", old, new, None);
         terminal.process(bytes);
         (terminal.screen().contents(), bytes.len())
     }
@@ -255,6 +257,6 @@ mod tests {
     fn a_picture_that_does_not_change_is_no_bytes() {
         let mut buffer = Buffer::empty(Rect::new(0, 0, 8, 2));
         buffer.set_string(0, 0, "Capo 3", Style::new().fg(Color::Rgb(1, 2, 3)));
-        assert_eq!(Frame::default().between(&buffer, &buffer.clone(), None), b"");
+        assert_eq!(Frame::default().between(b"", &buffer, &buffer.clone(), None), b"");
     }
 }

@@ -1,7 +1,16 @@
 //! The running stage: threads, the terminal, the one loop; and the performance that it runs.
+//!
+//! Absent here: what a page holds, and how it looks. Nothing is decided here but when to draw.
 
+mod errors;
+mod event;
 mod frame;
 mod keys;
 mod performance;
+mod signals;
+mod stage;
+mod terminal;
+mod typing;
 
 pub use performance::{Cable, Done, Listener, Performance};
+pub use stage::{Opening, run};

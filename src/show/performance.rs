@@ -54,8 +54,24 @@ impl Performance {
         &self.sequencer
     }
 
-    pub fn board(&mut self) -> &mut Board {
-        &mut self.board
+    /// A port went away: what is held on it counts as released.
+    pub fn lose(&mut self, port: PortId) {
+        self.board.lost(port);
+    }
+
+    /// The tempo of the clock that comes in.
+    pub fn measured_bpm(&self) -> Option<f64> {
+        self.board.measured_bpm()
+    }
+
+    /// When the clock that comes in counts as gone.
+    pub fn clock_silent_at(&self) -> Option<Moment> {
+        self.board.clock_silent_at()
+    }
+
+    /// The clock that came in has gone.
+    pub fn forget_clock(&mut self) {
+        self.board.forget_clock();
     }
 
     /// Bytes have come from a port.

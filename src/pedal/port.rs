@@ -1,0 +1,53 @@
+//! What comes from a port: a few bytes with their moment, or word that it went or came back.
+
+use crate::pedal::PortId;
+use std::time::Instant;
+
+/// News of a port, stamped as soon as it was there.
+#[derive(Clone, Debug)]
+pub struct PortEvent {
+    pub port: PortId,
+    pub at: Instant,
+    pub news: News,
+}
+
+#[derive(Clone, Debug)]
+pub enum News {
+    Bytes(Chunk),
+    /// The port is there, for the first time or again.
+    Here,
+    Gone,
+}
+
+/// A few bytes, carried without an allocation: a press is three, and a burst of twenty presses still comes as one.
+#[derive(Clone)]
+pub struct Chunk {
+    bytes: [u8; Chunk::MOST],
+    len: u8,
+}
+
+impl Chunk {
+    /// The most that one chunk holds.
+    pub const MOST: usize = 192;
+
+    /// The first bytes of a slice, as many as a chunk holds.
+    pub fn new(bytes: &[u8]) -> Chunk {
+        let len = bytes.len().min(Chunk::MOST);
+        let mut chunk = Chunk {
+            bytes: [0; Chunk::MOST],
+            len: len as u8,
+        };
+        chunk.bytes[..len].copy_from_slice(&bytes[..len]);
+        chunk
+    }
+
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes[..usize::from(self.len)]
+    }
+}
+
+impl std::fmt::Debug for Chunk {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{:02X?}", self.bytes())
+    }
+}

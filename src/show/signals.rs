@@ -1,0 +1,40 @@
+//! The system's signals, handed to the loop by a thread of their own.
+
+use crate::show::event::Event;
+use crossbeam_channel::Sender;
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use signal_hook::iterator::{Handle, Signals as Waiting};
+use std::thread::JoinHandle;
+
+/// The thread; dropping it ends the waiting.
+pub(super) struct Signals {
+    handle: Handle,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Signals {
+    pub(super) fn start(to: Sender<Event>) -> std::io::Result<Signals> {
+        let mut signals = Waiting::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGWINCH])?;
+        let handle = signals.handle();
+        let thread = std::thread::Builder::new().name("signals".into()).spawn(move || {
+            for signal in signals.forever() {
+                if to.send(Event::Signal(signal)).is_err() {
+                    return;
+                }
+            }
+        })?;
+        Ok(Signals {
+            handle,
+            thread: Some(thread),
+        })
+    }
+}
+
+impl Drop for Signals {
+    fn drop(&mut self) {
+        self.handle.close();
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}

@@ -1,0 +1,374 @@
+//! The one loop of a running stage: whatever happens comes through one channel, and one picture answers it.
+
+#![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
+
+use crate::pedal::{Bindings, Moment, News, PortEvent, PortId, RawPort};
+use crate::plan::Planned;
+use crate::screen::{Look, PortStatus, Screen, Sight, Status, title};
+use crate::sequencer::{By, Cue, Page, Sequencer, cue};
+use crate::setlist::PedalSettings;
+use crate::show::event::Event;
+use crate::show::frame::Frame;
+use crate::show::keys::{Ask, Keypad};
+use crate::show::performance::{Cable, Done, Listener, Performance};
+use crate::show::signals::Signals;
+use crate::show::terminal::{ENTER, Terminal};
+use crate::show::typing::Typing;
+use crate::show::{errors, terminal};
+use crossbeam_channel::{Receiver, Sender, at, never, select, unbounded};
+use ratatui::buffer::Buffer;
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use std::io;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+/// What a stage is opened with.
+pub struct Opening {
+    pub planned: Planned,
+    pub bindings: Bindings,
+    pub pedals: PedalSettings,
+    pub look: Look,
+    /// Raw ports to read.
+    pub raw_ports: Vec<PathBuf>,
+    /// Where the log is kept.
+    pub state_folder: Option<PathBuf>,
+}
+
+/// How long a notice stands: long enough to be read between two chords.
+const NOTICE: Duration = Duration::from_secs(4);
+/// A tempo that moves by less than this is not shown anew.
+const BPM_STEP: f64 = 0.1;
+
+/// Runs the show until someone leaves; the terminal is then as it was.
+///
+/// # Errors
+/// Where there is no terminal, or it can no longer be written.
+pub fn run(opening: Opening) -> io::Result<()> {
+    let terminal = Terminal::take()?;
+    errors::send_to_log(opening.state_folder.as_deref());
+    give_back_on_panic();
+    let raw_ports = opening.raw_ports.clone();
+    let mut stage = Stage::new(opening, terminal);
+    stage.warn_if_small();
+    stage.draw_whole(ENTER)?;
+    let (to, events) = unbounded();
+    let result = stage.attend(&to, &events, &raw_ports);
+    drop(stage);
+    errors::give_back();
+    result
+}
+
+/// A panic gives the terminal back before it speaks. In a thread beside the main one it goes to the log, and the show
+/// goes on.
+fn give_back_on_panic() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        if std::thread::current().name() == Some("main") {
+            terminal::give_back();
+            errors::give_back();
+        }
+        usual(panic);
+    }));
+}
+
+struct Stage {
+    planned: Planned,
+    performance: Performance,
+    screen: Screen,
+    sight: Option<Sight>,
+    status: Status,
+    keypad: Keypad,
+    frame: Frame,
+    terminal: Terminal,
+    /// What the terminal shows, and what it is to show.
+    shown: Buffer,
+    wanted: Buffer,
+    title: String,
+    started: Instant,
+    notice_until: Option<Instant>,
+    /// Something has changed since the last picture.
+    stale: bool,
+    over: bool,
+}
+
+/// What a performance told while it handled one event.
+#[derive(Default)]
+struct Heard {
+    refused: Option<String>,
+    done: bool,
+    cables: Vec<Cable>,
+}
+
+impl Listener for Heard {
+    fn done(&mut self, _: &Planned, _: &Sequencer, done: Done) {
+        match done.result {
+            Ok(()) => (self.done, self.refused) = (true, None),
+            Err(refused) => self.refused = Some(refused.to_string()),
+        }
+    }
+
+    fn cable(&mut self, cable: Cable) {
+        self.cables.push(cable);
+    }
+}
+
+impl Stage {
+    fn new(opening: Opening, terminal: Terminal) -> Stage {
+        let size = terminal.size();
+        let ports = opening.raw_ports.iter().map(|path| PortStatus {
+            name: port_name(path),
+            alive: false,
+        });
+        let status = Status {
+            ports: ports.collect(),
+            ..Status::default()
+        };
+        Stage {
+            performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
+            planned: opening.planned,
+            sight: opening.look.sight,
+            screen: Screen::new(opening.look),
+            status,
+            keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
+            frame: Frame::default(),
+            terminal,
+            shown: Buffer::empty(size),
+            wanted: Buffer::empty(size),
+            title: String::new(),
+            started: Instant::now(),
+            notice_until: None,
+            stale: false,
+            over: false,
+        }
+    }
+
+    /// Opens what may happen, and answers it until the show is over.
+    fn attend(&mut self, to: &Sender<Event>, events: &Receiver<Event>, raw_ports: &[PathBuf]) -> io::Result<()> {
+        let _signals = Signals::start(to.clone())?;
+        let _typing = Typing::start(to.clone())?;
+        let mut ports = Vec::new();
+        for (place, path) in raw_ports.iter().enumerate() {
+            let to = to.clone();
+            let send = move |event| to.send(Event::Port(event)).is_ok();
+            ports.push(RawPort::open(path, PortId(place as u16), send)?);
+        }
+        while !self.over {
+            let timer = self.wake_at().map_or_else(never, at);
+            select! {
+                recv(events) -> event => {
+                    if let Ok(event) = event {
+                        self.happen(event)?;
+                    }
+                }
+                recv(timer) -> _ => {}
+            }
+            // All that waits already is answered by one picture.
+            while let Ok(event) = events.try_recv() {
+                self.happen(event)?;
+            }
+            self.pass_time(Instant::now());
+            if self.stale && !self.over {
+                self.draw(b"")?;
+            }
+        }
+        Ok(())
+    }
+
+    /// When something is due without anything happening.
+    fn wake_at(&self) -> Option<Instant> {
+        let instant = |moment: Moment| self.started + Duration::from_nanos(moment.as_ns());
+        let pedals = self.performance.wake_at().map(instant);
+        let clock = self
+            .status
+            .measured_bpm
+            .and_then(|_| self.performance.clock_silent_at())
+            .map(instant);
+        [pedals, clock, self.notice_until].into_iter().flatten().min()
+    }
+
+    fn pass_time(&mut self, now: Instant) {
+        if self.performance.wake_at().is_some_and(|due| due <= self.moment(now)) {
+            let mut heard = Heard::default();
+            self.performance.tick(&self.planned, self.moment(now), &mut heard);
+            self.take(heard, now);
+        }
+        if self.notice_until.is_some_and(|until| until <= now) {
+            self.notice_until = None;
+            self.status.notice = None;
+            self.stale = true;
+        }
+        if self
+            .performance
+            .clock_silent_at()
+            .is_some_and(|due| due <= self.moment(now))
+        {
+            self.performance.forget_clock();
+            self.stale |= self.status.measured_bpm.take().is_some();
+        }
+    }
+
+    fn happen(&mut self, event: Event) -> io::Result<()> {
+        match event {
+            Event::Port(event) => self.port(event),
+            Event::Key(key, at) => {
+                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
+                    self.ask(ask, at)?;
+                }
+            }
+            Event::Signal(SIGWINCH) => self.draw_whole(b"\x1b[m\x1b[2J")?,
+            Event::Signal(SIGTSTP) => self.suspend()?,
+            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
+            Event::Signal(_) => {}
+        }
+        Ok(())
+    }
+
+    fn port(&mut self, event: PortEvent) {
+        let PortEvent { port, at, news } = event;
+        match news {
+            News::Bytes(chunk) => {
+                let mut heard = Heard::default();
+                let moment = self.moment(at);
+                self.performance
+                    .bytes(&self.planned, port, moment, chunk.bytes(), &mut heard);
+                self.take(heard, at);
+                self.measure();
+            }
+            News::Here => self.set_alive(port, true),
+            News::Gone => {
+                self.performance.lose(port);
+                self.set_alive(port, false);
+            }
+        }
+    }
+
+    fn set_alive(&mut self, port: PortId, alive: bool) {
+        if let Some(status) = self.status.ports.get_mut(usize::from(port.0)) {
+            self.stale |= status.alive != alive;
+            status.alive = alive;
+        }
+    }
+
+    fn take(&mut self, heard: Heard, now: Instant) {
+        self.stale |= heard.done;
+        for cable in heard.cables {
+            match cable {
+                Cable::Lost(port) => self.set_alive(port, false),
+                Cable::Back(port) => self.set_alive(port, true),
+            }
+        }
+        if let Some(refused) = heard.refused {
+            self.notice(refused, now);
+        } else if heard.done && self.status.notice.is_some() {
+            self.notice_until = None;
+            self.status.notice = None;
+        }
+    }
+
+    fn notice(&mut self, words: String, now: Instant) {
+        self.status.notice = Some(words);
+        self.notice_until = Some(now + NOTICE);
+        self.stale = true;
+    }
+
+    /// Shows the measured tempo when it has moved enough to be seen.
+    fn measure(&mut self) {
+        let Some(bpm) = self.performance.measured_bpm() else {
+            return;
+        };
+        let moved = self
+            .status
+            .measured_bpm
+            .is_none_or(|shown| (shown - bpm).abs() >= BPM_STEP);
+        if moved {
+            self.status.measured_bpm = Some(bpm);
+            self.stale = true;
+        }
+    }
+
+    fn ask(&mut self, ask: Ask, at: Instant) -> io::Result<()> {
+        match ask {
+            Ask::Do(action) => {
+                let mut heard = Heard::default();
+                let moment = self.moment(at);
+                self.performance.act(&self.planned, moment, action, By::Key, &mut heard);
+                self.status.help = false;
+                self.take(heard, at);
+            }
+            Ask::Help => {
+                self.status.help = !self.status.help;
+                self.stale = true;
+            }
+            Ask::Digits(number) => self.notice(format!("song {number}: enter goes there"), at),
+            Ask::LeaveOnceMore => self.notice("once more leaves".into(), at),
+            Ask::Leave => self.over = true,
+            Ask::Suspend => self.suspend()?,
+        }
+        Ok(())
+    }
+
+    /// Gives the terminal back, stops, and takes it again when the shell lets us go on.
+    fn suspend(&mut self) -> io::Result<()> {
+        terminal::give_back();
+        signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
+        self.terminal.retake()?;
+        self.draw_whole(ENTER)
+    }
+
+    fn moment(&self, at: Instant) -> Moment {
+        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
+    }
+
+    /// Says once where the most important words are too small to be read from where the screen stands.
+    fn warn_if_small(&mut self) {
+        let Some(sight) = self.sight else { return };
+        let cue = cue(&self.planned, self.performance.sequencer().state());
+        let small = self.screen.legibility(&cue, self.terminal.size(), sight);
+        let small = small
+            .into_iter()
+            .filter(|(_, reached)| *reached < crate::screen::ENOUGH_ARC_MINUTES);
+        if let Some((what, reached)) = small.min_by(|a, b| a.1.total_cmp(&b.1)) {
+            self.notice(
+                format!("small from there: {what}, {reached:.0} of 20 minutes of arc"),
+                Instant::now(),
+            );
+        }
+    }
+
+    /// Draws every cell anew, at the terminal's present size.
+    fn draw_whole(&mut self, before: &[u8]) -> io::Result<()> {
+        let size = self.terminal.size();
+        self.shown = Buffer::empty(size);
+        self.wanted = Buffer::empty(size);
+        self.title.clear();
+        self.draw(before)
+    }
+
+    fn draw(&mut self, before: &[u8]) -> io::Result<()> {
+        self.stale = false;
+        let state = self.performance.sequencer().state();
+        self.status.elapsed = match state.page() {
+            Page::End => Some(self.status.elapsed.unwrap_or_else(|| self.started.elapsed())),
+            Page::Gap(_) | Page::Section(_) => None,
+        };
+        let cue: Cue<'_> = cue(&self.planned, state);
+        self.screen.draw(&cue, &self.status, &mut self.wanted);
+        let title = title(&cue);
+        let new_title = (title != self.title).then_some(title.as_str());
+        let bytes = self.frame.between(before, &self.shown, &self.wanted, new_title);
+        self.terminal.write(bytes)?;
+        if new_title.is_some() {
+            self.title = title;
+        }
+        std::mem::swap(&mut self.shown, &mut self.wanted);
+        Ok(())
+    }
+}
+
+/// A raw port is known by the last part of its path.
+fn port_name(path: &std::path::Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
