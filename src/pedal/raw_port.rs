@@ -76,10 +76,10 @@ struct Reader<S> {
 impl<S: Fn(PortEvent) -> bool> Reader<S> {
     /// Opens the port and reads it until it goes; whether to look for it again.
     fn read_once(&self) -> bool {
-        if let Some(device) = open_device(&self.path) {
-            if !self.tell(News::Here) || !self.read(&device) || !self.tell(News::Gone) {
-                return false;
-            }
+        if let Some(device) = open_device(&self.path)
+            && !(self.tell(News::Here) && self.read(&device) && self.tell(News::Gone))
+        {
+            return false;
         }
         !self.is_stopped_within(LOOK_EVERY)
     }

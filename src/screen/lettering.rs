@@ -19,10 +19,13 @@ pub(super) struct Lettering {
     faces: Option<Faces>,
     glyphs: Glyphs,
     /// By box, then word.
-    kept: HashMap<(u16, u16), HashMap<Box<str>, Option<Rc<Word>>>>,
+    kept: HashMap<(u16, u16), Words>,
     kept_words: usize,
     kept_cells: usize,
 }
+
+/// The words drawn for one box; none where a word is too long for it.
+type Words = HashMap<Box<str>, Option<Rc<Word>>>;
 
 /// Cells kept before all are let go: a few hundred words, within a megabyte.
 const MOST_CELLS: usize = 100_000;

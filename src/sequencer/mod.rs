@@ -14,6 +14,8 @@ mod line;
 mod refused;
 mod sequence;
 mod state;
+#[cfg(test)]
+mod tests;
 
 pub use action::{Action, By, NotAnAction};
 pub use cue::{ChordCue, Cue, End, Gap, NextUp, PageCue, Respelled, SectionCue, SongCue, StepCue};
