@@ -1,6 +1,12 @@
 //! What comes from a port: a few bytes with their moment, or word that it went or came back.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "an outer file: it stamps what comes with the clock's time"
+)]
+
 use crate::pedal::PortId;
+use std::sync::Arc;
 use std::time::Instant;
 
 /// News of a port, stamped as soon as it was there.
@@ -14,8 +20,8 @@ pub struct PortEvent {
 #[derive(Clone, Debug)]
 pub enum News {
     Bytes(Chunk),
-    /// The port is there, for the first time or again.
-    Here,
+    /// The port of this name is there, for the first time or again.
+    Here(Arc<str>),
     Gone,
 }
 
@@ -24,6 +30,23 @@ pub enum News {
 pub struct Chunk {
     bytes: [u8; Chunk::MOST],
     len: u8,
+}
+
+/// Takes news from the ports' threads, and says whether anyone still listens.
+#[derive(Clone)]
+pub struct Teller(Arc<dyn Fn(PortEvent) -> bool + Send + Sync>);
+
+impl Teller {
+    /// `send` must not wait: it is called where the system hands over its bytes.
+    pub fn new(send: impl Fn(PortEvent) -> bool + Send + Sync + 'static) -> Teller {
+        Teller(Arc::new(send))
+    }
+
+    /// Stamps the news and passes it on.
+    pub(super) fn tell(&self, port: PortId, news: News) -> bool {
+        let at = Instant::now();
+        (self.0)(PortEvent { port, at, news })
+    }
 }
 
 impl Chunk {

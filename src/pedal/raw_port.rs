@@ -1,51 +1,54 @@
 //! A raw port: MIDI bytes from a device, a serial line or a named pipe, read by a thread of its own.
-
-#![allow(
-    clippy::disallowed_methods,
-    reason = "a door of this room: it opens a device, waits in a thread and reads the clock"
-)]
+//!
+//! The thread sleeps until there are bytes; while the port is away it tries again now and then.
 
 use crate::pedal::PortId;
-use crate::pedal::port::{Chunk, News, PortEvent};
-use rustix::event::{PollFd, PollFlags, Timespec, poll};
-use rustix::fs::{FileType, Mode, OFlags, fstat, open};
-use rustix::io::Errno;
-use rustix::pipe::{PipeFlags, pipe_with};
-use std::os::fd::{AsFd, OwnedFd};
+use crate::pedal::line::{Line, Read, may_be_a_port};
+use crate::pedal::port::{Chunk, News, Teller};
+use crate::pedal::sleep::{is_gone, sleep};
+use crate::pedal::vigil::{Change, Vigil};
+use std::convert::Infallible;
+use std::io::{self, PipeReader, PipeWriter};
+use std::os::fd::AsFd;
 use std::path::{Path, PathBuf};
-use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+use std::sync::Arc;
+use std::thread::{Builder, JoinHandle};
+use std::time::Duration;
 
 /// A port being read; dropping it ends the reading.
 pub struct RawPort {
-    stop: Option<OwnedFd>,
+    /// Its closing tells the thread to stop.
+    stop: Option<PipeWriter>,
     thread: Option<JoinHandle<()>>,
 }
 
-/// How often a port that is missing is looked for.
-const LOOK_EVERY: Duration = Duration::from_millis(500);
+/// How often a port that is away is tried: it must be back within a second.
+const TRY_AGAIN: Duration = Duration::from_millis(250);
+/// A reader needs little more than its buffer.
+const STACK: usize = 64 * 1024;
 
 impl RawPort {
-    /// Reads `path` in a thread of its own; `send` takes what comes, and says whether anyone still listens.
+    /// Reads `path` in a thread of its own and tells what comes. Where nothing stands at `path` yet, the port is gone
+    /// until something does.
     ///
     /// # Errors
-    /// Where no thread or pipe could be made.
-    pub fn open(
-        path: &Path,
-        port: PortId,
-        send: impl Fn(PortEvent) -> bool + Send + 'static,
-    ) -> std::io::Result<RawPort> {
-        let (stopped, stop) = pipe_with(PipeFlags::CLOEXEC)?;
+    /// Where a folder or a plain file stands at `path`, and where no thread or pipe could be made.
+    pub fn open(path: &Path, port: PortId, teller: Teller) -> io::Result<RawPort> {
+        may_be_a_port(path)?;
+        let (stopped, stop) = io::pipe()?;
         let reader = Reader {
-            path: path.to_path_buf(),
+            path: path.into(),
+            name: path.to_string_lossy().into(),
             port,
-            send,
+            teller,
             stopped,
         };
-        let thread = std::thread::Builder::new()
+        let thread = Builder::new()
             .name(format!("port {}", port.0))
             .stack_size(STACK)
-            .spawn(move || while reader.read_once() {})?;
+            .spawn(move || {
+                let Err(Stop) = reader.keep_open();
+            })?;
         Ok(RawPort {
             stop: Some(stop),
             thread: Some(thread),
@@ -53,101 +56,227 @@ impl RawPort {
     }
 }
 
-/// A reader needs little more than its buffer.
-const STACK: usize = 64 * 1024;
-
 impl Drop for RawPort {
     fn drop(&mut self) {
-        // Closing our end of the pipe wakes the reader.
         self.stop = None;
         if let Some(thread) = self.thread.take() {
+            // A thread that panicked has said so itself.
             let _ = thread.join();
         }
     }
 }
 
-struct Reader<S> {
+struct Reader {
     path: PathBuf,
+    name: Arc<str>,
     port: PortId,
-    send: S,
-    stopped: OwnedFd,
+    teller: Teller,
+    stopped: PipeReader,
 }
 
-impl<S: Fn(PortEvent) -> bool> Reader<S> {
-    /// Opens the port and reads it until it goes; whether to look for it again.
-    fn read_once(&self) -> bool {
-        if let Some(device) = open_device(&self.path)
-            && !(self.tell(News::Here) && self.read(&device) && self.tell(News::Gone))
-        {
-            return false;
+/// Nobody wants the port any more.
+struct Stop;
+
+impl Reader {
+    fn keep_open(&self) -> Result<Infallible, Stop> {
+        let mut is_gone = false;
+        loop {
+            if let Some(line) = self.open_line() {
+                is_gone = false;
+                self.tell(News::Here(self.name.clone()))?;
+                self.listen(&line)?;
+            }
+            if !is_gone {
+                is_gone = true;
+                self.tell(News::Gone)?;
+            }
+            if sleep(self.stopped.as_fd(), [None, None], Some(TRY_AGAIN)).stop {
+                return Err(Stop);
+            }
         }
-        !self.is_stopped_within(LOOK_EVERY)
     }
 
-    /// Reads until the port goes; false where the reading was stopped.
-    fn read(&self, device: &OwnedFd) -> bool {
+    /// A line whose other end is not there opens, and closes at once: that is none.
+    fn open_line(&self) -> Option<Line> {
+        Line::open(&self.path).ok().filter(|line| !is_gone(line.fd()))
+    }
+
+    /// Tells what comes, until the line closes.
+    fn listen(&self, line: &Line) -> Result<(), Stop> {
+        // A pipe that is removed says nothing by itself.
+        let vigil = line
+            .is_pipe()
+            .then(|| Vigil::over(&self.path, Change::Itself))
+            .flatten();
+        if !line.is_in_place() {
+            // Removed before we watched.
+            return Ok(());
+        }
         let mut bytes = [0; Chunk::MOST];
         loop {
-            let mut fds = [
-                PollFd::new(device, PollFlags::IN),
-                PollFd::new(&self.stopped, PollFlags::IN),
-            ];
-            match poll(&mut fds, None) {
-                Ok(_) | Err(Errno::INTR) => {}
-                Err(_) => return true,
+            let others = [Some(line.fd()), vigil.as_ref().map(Vigil::fd)];
+            let woken = sleep(self.stopped.as_fd(), others, None);
+            if woken.stop {
+                return Err(Stop);
             }
-            if !fds[1].revents().is_empty() {
-                return false;
-            }
-            if fds[0].revents().is_empty() {
-                continue;
-            }
-            match rustix::io::read(device, &mut bytes) {
-                Ok(0) => return true,
-                Ok(count) => {
-                    if !self.tell(News::Bytes(Chunk::new(&bytes[..count]))) {
-                        return false;
-                    }
+            if woken.ready[0] {
+                match line.read(&mut bytes) {
+                    Read::Bytes(len) => self.tell(News::Bytes(Chunk::new(&bytes[..len])))?,
+                    Read::NothingYet => {}
+                    Read::Closed => return Ok(()),
                 }
-                Err(Errno::AGAIN | Errno::INTR) if !fds[0].revents().contains(PollFlags::HUP) => {}
-                Err(_) => return true,
+            }
+            if let Some(vigil) = vigil.as_ref().filter(|_| woken.ready[1]) {
+                vigil.hear();
+                if !line.is_in_place() {
+                    return Ok(());
+                }
             }
         }
     }
 
-    fn tell(&self, news: News) -> bool {
-        (self.send)(PortEvent {
-            port: self.port,
-            at: Instant::now(),
-            news,
-        })
-    }
-
-    fn is_stopped_within(&self, time: Duration) -> bool {
-        let mut fds = [PollFd::new(&self.stopped, PollFlags::IN)];
-        let time = Timespec {
-            tv_sec: time.as_secs() as i64,
-            tv_nsec: i64::from(time.subsec_nanos()),
-        };
-        poll(&mut fds, Some(&time)).is_ok_and(|ready| ready > 0)
+    fn tell(&self, news: News) -> Result<(), Stop> {
+        if self.teller.tell(self.port, news) {
+            Ok(())
+        } else {
+            Err(Stop)
+        }
     }
 }
 
-/// The port opened for reading, if it is there. A named pipe is opened for writing too, so that it does not end when
-/// whoever writes to it does.
-fn open_device(path: &Path) -> Option<OwnedFd> {
-    let flags = OFlags::NOCTTY | OFlags::NONBLOCK | OFlags::CLOEXEC;
-    let both = open(path, flags | OFlags::RDWR, Mode::empty());
-    let device = both
-        .or_else(|_| open(path, flags | OFlags::RDONLY, Mode::empty()))
-        .ok()?;
-    // A plain file would be read over and over.
-    if FileType::from_raw_mode(fstat(&device).ok()?.st_mode) == FileType::RegularFile {
-        return None;
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pedal::port::PortEvent;
+    use crossbeam_channel::{Receiver, unbounded};
+    use rustix::fs::{CWD, FileType, Mode, mknodat};
+    use std::fs::{File, OpenOptions, remove_file, rename};
+    use std::io::Write;
+    use tempfile::TempDir;
+
+    /// Far longer than anything here takes; a test that waits so long has failed.
+    const PATIENCE: Duration = Duration::from_secs(60);
+
+    struct Stand {
+        path: PathBuf,
+        arrivals: Receiver<PortEvent>,
+        _port: RawPort,
+        _folder: TempDir,
     }
-    if let Ok(mut line) = rustix::termios::tcgetattr(&device) {
-        line.make_raw();
-        let _ = rustix::termios::tcsetattr(device.as_fd(), rustix::termios::OptionalActions::Now, &line);
+
+    fn make_pipe(path: &Path) {
+        mknodat(CWD, path, FileType::Fifo, Mode::RUSR | Mode::WUSR, 0).unwrap();
     }
-    Some(device)
+
+    /// A port on a named pipe, or on a path where there is nothing yet.
+    fn stand(piped: bool) -> Stand {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("pedal");
+        if piped {
+            make_pipe(&path);
+        }
+        let (into, arrivals) = unbounded();
+        let teller = Teller::new(move |event| into.send(event).is_ok());
+        let port = RawPort::open(&path, PortId(3), teller).unwrap();
+        Stand {
+            path,
+            arrivals,
+            _port: port,
+            _folder: folder,
+        }
+    }
+
+    impl Stand {
+        fn next(&self) -> String {
+            let arrival = self.arrivals.recv_timeout(PATIENCE).unwrap();
+            assert_eq!(arrival.port, PortId(3));
+            match arrival.news {
+                News::Bytes(chunk) => format!("{chunk:?}"),
+                News::Here(name) => {
+                    assert_eq!(*name, *self.path.to_str().unwrap());
+                    "here".into()
+                }
+                News::Gone => "gone".into(),
+            }
+        }
+
+        fn writer(&self) -> File {
+            OpenOptions::new().write(true).open(&self.path).unwrap()
+        }
+    }
+
+    #[test]
+    fn what_is_written_at_once_arrives_at_once_and_one_writer_may_follow_another() {
+        let stand = stand(true);
+        assert_eq!(stand.next(), "here");
+        for bytes in [&[0xB0, 80, 127][..], &[80], &[0; 120], &[0xF8]] {
+            stand.writer().write_all(bytes).unwrap();
+            assert_eq!(stand.next(), format!("{bytes:02X?}"));
+        }
+    }
+
+    #[test]
+    fn a_pipe_that_is_removed_or_moved_is_lost_and_taken_again_when_it_is_back() {
+        let stand = stand(true);
+        assert_eq!(stand.next(), "here");
+        for round in 0..2 {
+            if round == 0 {
+                remove_file(&stand.path).unwrap();
+            } else {
+                rename(&stand.path, stand.path.with_extension("old")).unwrap();
+            }
+            assert_eq!(stand.next(), "gone");
+            make_pipe(&stand.path);
+            assert_eq!(stand.next(), "here");
+            stand.writer().write_all(&[0xFA]).unwrap();
+            assert_eq!(stand.next(), "[FA]");
+        }
+    }
+
+    #[test]
+    fn a_path_where_nothing_stands_yet_is_lost_until_something_does() {
+        let stand = stand(false);
+        assert_eq!(stand.next(), "gone");
+        make_pipe(&stand.path);
+        assert_eq!(stand.next(), "here");
+    }
+
+    #[test]
+    fn a_plain_file_is_refused_in_words() {
+        let folder = tempfile::tempdir().unwrap();
+        let error = RawPort::open(folder.path(), PortId(0), Teller::new(|_| true))
+            .err()
+            .unwrap();
+        let words = "is a folder, not a MIDI device, a serial line or a named pipe";
+        assert!(error.to_string().ends_with(words), "{error}");
+    }
+
+    /// A serial line as it comes would wait for a line feed, make one of a carriage return, and take 3 for a signal.
+    #[test]
+    fn a_serial_line_is_read_as_it_is_lost_when_it_hangs_up_and_given_back_as_it_was() {
+        let (mut master, slave) = pty_process::blocking::open().unwrap();
+        let path = std::fs::read_link(format!("/proc/self/fd/{}", {
+            use std::os::fd::AsRawFd;
+            slave.as_fd().as_raw_fd()
+        }));
+        let path = path.unwrap();
+        let modes = || rustix::termios::tcgetattr(&slave).unwrap().local_modes;
+        let before = modes();
+        let (into, arrivals) = unbounded();
+        let teller = Teller::new(move |event| into.send(event).is_ok());
+        let port = RawPort::open(&path, PortId(0), teller.clone()).unwrap();
+        let next = || format!("{:02X?}", arrivals.recv_timeout(PATIENCE).unwrap().news);
+        let here = format!("Here({path:?})");
+        assert_eq!(next(), here);
+        let bytes = [0x0D, 0x0A, 0x03, 0x11, 0x13, 0x7F, 0x04, 0xFF];
+        master.write_all(&bytes).unwrap();
+        assert_eq!(next(), format!("Bytes({bytes:02X?})"));
+        assert_ne!(modes(), before);
+        drop(port);
+        assert_eq!(modes(), before);
+        let _port = RawPort::open(&path, PortId(0), teller).unwrap();
+        assert_eq!(next(), here);
+        drop(master);
+        assert_eq!(next(), "Gone");
+    }
 }

@@ -2,7 +2,7 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, Moment, News, PortEvent, PortId, RawPort};
+use crate::pedal::{Bindings, Moment, News, PortEvent, PortId, RawPort, Teller};
 use crate::plan::Planned;
 use crate::screen::{Look, PortStatus, Screen, Sight, Status, title};
 use crate::sequencer::{By, Cue, Page, Sequencer, cue};
@@ -149,8 +149,8 @@ impl Stage {
         let mut ports = Vec::new();
         for (place, path) in raw_ports.iter().enumerate() {
             let to = to.clone();
-            let send = move |event| to.send(Event::Port(event)).is_ok();
-            ports.push(RawPort::open(path, PortId(place as u16), send)?);
+            let teller = Teller::new(move |event| to.send(Event::Port(event)).is_ok());
+            ports.push(RawPort::open(path, PortId(place as u16), teller)?);
         }
         while !self.over {
             let timer = self.wake_at().map_or_else(never, at);
@@ -234,7 +234,7 @@ impl Stage {
                 self.take(heard, at);
                 self.measure();
             }
-            News::Here => self.set_alive(port, true),
+            News::Here(_) => self.set_alive(port, true),
             News::Gone => {
                 self.performance.lose(port);
                 self.set_alive(port, false);
