@@ -1,14 +1,17 @@
 //! Pedals: from MIDI bytes to actions, by machines without input or output, and the ports that bytes come from.
 //!
 //! Absent here: pages, drawing. The machines read no clock: every call takes the time, and each says when it wants to be
-//! woken. Only `midi_ports` and `raw_port` touch the outside.
+//! woken. Only the ports touch the outside: `raw_port`, `midi_ports`, and what they stand on.
 
 mod bindings;
 mod board;
 mod clock;
 mod decoder;
 mod line;
+mod midi_ports;
+mod midi_system;
 mod moment;
+mod patchbay;
 mod port;
 mod raw_port;
 mod sleep;
@@ -19,7 +22,9 @@ mod vigil;
 pub use bindings::Bindings;
 pub use board::{Board, Event, PortId, What, bar_at};
 pub use decoder::{Decoder, Message};
+pub use midi_ports::{MidiPorts, PortNames, port_names};
 pub use moment::Moment;
+pub use patchbay::Wanted;
 pub use port::{Chunk, News, PortEvent, Teller};
 pub use raw_port::RawPort;
 pub use smf::{NotAPerformance, Timed, performance};
