@@ -2,9 +2,12 @@
 
 use super::load::{Loaded, load};
 use super::{Outcome, Status, Trouble};
-use crate::screen::{Glyphs, Look, Sight, Theme};
+use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
+use crate::sequencer::{Action, Sequencer, cue};
 use crate::setlist::ScreenSettings;
 use crate::show::{self, Opening};
+use ratatui::layout::Rect;
+use std::io::Write;
 use std::path::PathBuf;
 
 #[derive(clap::Args)]
@@ -83,6 +86,9 @@ pub(crate) fn run(args: &Args) -> Outcome {
         raw_ports: args.raw_midi.clone(),
         state_folder: state_folder(),
     };
+    if let Some(sight) = opening.look.sight {
+        tell_legibility(&opening, sight)?;
+    }
     show::run(opening).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
     Ok(Status::Fine)
 }
@@ -139,6 +145,32 @@ fn sight(args: &Args, settings: &ScreenSettings) -> Option<Sight> {
     let distance_m = args.distance.or(settings.distance_m)?;
     let height_mm = args.screen_height.or(settings.height_mm)?;
     Some(Sight { distance_m, height_mm })
+}
+
+/// Says what each of the most important words reaches for the eye, on the first gap page and the first step.
+fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
+    let Ok(size) = rustix::termios::tcgetwinsize(std::io::stdout()) else { return Ok(()) };
+    let size = Rect::new(0, 0, size.ws_col.clamp(1, 500), size.ws_row.clamp(1, 200));
+    let mut out = std::io::stdout().lock();
+    let (width, height) = (size.width, size.height);
+    writeln!(out, "{width} x {height} cells, {} mm high, read from {} m:", sight.height_mm, sight.distance_m)?;
+    let mut screen = Screen::new(opening.look.clone());
+    let mut sequencer = Sequencer::open(&opening.planned);
+    for page in ["gap page", "section page"] {
+        let cue = cue(&opening.planned, sequencer.state());
+        for (what, reached) in screen.legibility(&cue, size, sight) {
+            let verdict = match reached {
+                reached if reached >= ENOUGH_ARC_MINUTES => "",
+                reached if reached >= LEAST_ARC_MINUTES => ": small",
+                _ => ": too small",
+            };
+            writeln!(out, "  {page:<12}  {what:<10} {reached:>4.0} minutes of arc{verdict}")?;
+        }
+        // A first song without steps has no section page to tell of.
+        let _ = sequencer.apply(&opening.planned, &Action::Next);
+    }
+    writeln!(out, "{ENOUGH_ARC_MINUTES} are wanted, {LEAST_ARC_MINUTES} are the least")?;
+    Ok(())
 }
 
 /// `$XDG_STATE_HOME/footlights`, by default in `$HOME/.local/state`; a relative variable counts as unset.

@@ -15,7 +15,7 @@ use crate::show::signals::Signals;
 use crate::show::terminal::{ENTER, Terminal};
 use crate::show::typing::Typing;
 use crate::show::{errors, terminal};
-use crossbeam_channel::{Receiver, Sender, at, never, select, unbounded};
+use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
 use ratatui::buffer::Buffer;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
@@ -36,6 +36,8 @@ pub struct Opening {
 
 /// How long a notice stands: long enough to be read between two chords.
 const NOTICE: Duration = Duration::from_secs(4);
+/// Events that may wait: a port that sends without end is held up, and no memory grows.
+const WAITING: usize = 256;
 /// A tempo that moves by less than this is not shown anew.
 const BPM_STEP: f64 = 0.1;
 
@@ -51,7 +53,7 @@ pub fn run(opening: Opening) -> io::Result<()> {
     let mut stage = Stage::new(opening, terminal);
     stage.warn_if_small();
     stage.draw_whole(ENTER)?;
-    let (to, events) = unbounded();
+    let (to, events) = bounded(WAITING);
     let result = stage.attend(&to, &events, &raw_ports);
     drop(stage);
     errors::give_back();
@@ -163,7 +165,7 @@ impl Stage {
                 recv(timer) -> _ => {}
             }
             // All that waits already is answered by one picture.
-            while let Ok(event) = events.try_recv() {
+            for event in events.try_iter().take(WAITING) {
                 self.happen(event)?;
             }
             self.pass_time(Instant::now());
@@ -356,7 +358,12 @@ impl Stage {
         let title = title(&cue);
         let new_title = (title != self.title).then_some(title.as_str());
         let bytes = self.frame.between(before, &self.shown, &self.wanted, new_title);
-        self.terminal.write(bytes)?;
+        match self.terminal.write(bytes) {
+            Ok(()) => {}
+            // Nobody looks any more: the show is over.
+            Err(error) if error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error()) => self.over = true,
+            Err(error) => return Err(error),
+        }
         if new_title.is_some() {
             self.title = title;
         }
