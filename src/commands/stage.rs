@@ -149,11 +149,17 @@ fn sight(args: &Args, settings: &ScreenSettings) -> Option<Sight> {
 
 /// Says what each of the most important words reaches for the eye, on the first gap page and the first step.
 fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
-    let Ok(size) = rustix::termios::tcgetwinsize(std::io::stdout()) else { return Ok(()) };
+    let Ok(size) = rustix::termios::tcgetwinsize(std::io::stdout()) else {
+        return Ok(());
+    };
     let size = Rect::new(0, 0, size.ws_col.clamp(1, 500), size.ws_row.clamp(1, 200));
     let mut out = std::io::stdout().lock();
     let (width, height) = (size.width, size.height);
-    writeln!(out, "{width} x {height} cells, {} mm high, read from {} m:", sight.height_mm, sight.distance_m)?;
+    writeln!(
+        out,
+        "{width} x {height} cells, {} mm high, read from {} m:",
+        sight.height_mm, sight.distance_m
+    )?;
     let mut screen = Screen::new(opening.look.clone());
     let mut sequencer = Sequencer::open(&opening.planned);
     for page in ["gap page", "section page"] {
@@ -169,7 +175,10 @@ fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
         // A first song without steps has no section page to tell of.
         let _ = sequencer.apply(&opening.planned, &Action::Next);
     }
-    writeln!(out, "{ENOUGH_ARC_MINUTES} are wanted, {LEAST_ARC_MINUTES} are the least")?;
+    writeln!(
+        out,
+        "{ENOUGH_ARC_MINUTES} are wanted, {LEAST_ARC_MINUTES} are the least"
+    )?;
     Ok(())
 }
 

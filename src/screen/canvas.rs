@@ -2,16 +2,16 @@
 
 use crate::screen::Look;
 use crate::screen::lettering::{Lettering, Word};
+use crate::screen::picture::{Cell, Clusters, Picture};
 use crate::screen::theme::Ink;
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Modifier;
 use std::borrow::Cow;
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// A place to draw, for as long as a page is drawn.
 pub(super) struct Canvas<'a> {
-    pub(super) buffer: &'a mut Buffer,
+    pub(super) picture: &'a mut Picture,
+    pub(super) clusters: &'a mut Clusters,
     pub(super) letters: &'a mut Lettering,
     pub(super) look: &'a Look,
     /// How high the page's most important words came out, in rows of capitals, by what they say.
@@ -35,15 +35,44 @@ pub(super) const MARK: u16 = 2;
 impl Canvas<'_> {
     /// The terminal's own text, cut to `width`; control characters are left out. The columns it took.
     pub(super) fn text(&mut self, x: u16, y: u16, width: u16, text: &str, ink: Ink) -> u16 {
-        let area = self.buffer.area;
-        if y >= area.bottom() || x >= area.right() || width == 0 {
+        let width = width.min(self.picture.width.saturating_sub(x));
+        if y >= self.picture.height || width == 0 {
             return 0;
         }
         let text = self.plain(text);
-        let (end, _) = self
-            .buffer
-            .set_stringn(x, y, &text, usize::from(width), self.look.theme.style(ink));
-        end.saturating_sub(x)
+        let mut taken = 0;
+        let mut last: Option<(u16, usize)> = None;
+        for (at, letter) in text.char_indices().filter(|(_, letter)| !letter.is_control()) {
+            match letter.width().unwrap_or(0) as u16 {
+                // A mark without a width of its own joins the letter that it stands on.
+                0 => {
+                    if let Some((column, start)) = last {
+                        self.join(column, y, &text[start..at + letter.len_utf8()], ink);
+                    }
+                }
+                wide if taken + wide > width => break,
+                wide => {
+                    self.dot(x + taken, y, letter, ink);
+                    last = Some((x + taken, at));
+                    if wide == 2
+                        && let Some(cell) = self.picture.cell_mut(x + taken + 1, y)
+                    {
+                        *cell = Cell::COVERED;
+                    }
+                    taken += wide;
+                }
+            }
+        }
+        taken
+    }
+
+    fn join(&mut self, x: u16, y: u16, cluster: &str, ink: Ink) {
+        if !cluster.chars().any(char::is_control)
+            && let Some(place) = self.clusters.place(cluster)
+            && let Some(cell) = self.picture.cell_mut(x, y)
+        {
+            *cell = Cell::cluster(place, ink);
+        }
     }
 
     /// One line of the terminal's own text within `area`.
@@ -101,21 +130,17 @@ impl Canvas<'_> {
     fn set(&mut self, area: Rect, align: Align, word: &Word, ink: Ink) {
         let left = area.x + offset(align, area.width, word.width);
         let top = area.y + (area.height - word.height.min(area.height)) / 2;
-        let style = self.look.theme.style(ink);
         for (row, cells) in word.cells.chunks(usize::from(word.width.max(1))).enumerate() {
             for (column, sign) in cells.iter().enumerate().filter(|(_, sign)| **sign != ' ') {
-                if let Some(cell) = self.buffer.cell_mut((left + column as u16, top + row as u16)) {
-                    cell.set_char(*sign).set_style(style);
-                }
+                self.dot(left + column as u16, top + row as u16, *sign, ink);
             }
         }
     }
 
     /// One cell.
     pub(super) fn dot(&mut self, x: u16, y: u16, sign: char, ink: Ink) {
-        let style = self.look.theme.style(ink);
-        if let Some(cell) = self.buffer.cell_mut((x, y)) {
-            cell.set_char(sign).set_style(style);
+        if let Some(cell) = self.picture.cell_mut(x, y) {
+            *cell = Cell::new(sign, ink);
         }
     }
 
@@ -135,30 +160,12 @@ impl Canvas<'_> {
         }
     }
 
-    /// The whole area in the ground's colour.
-    pub(super) fn clear(&mut self) {
-        let style = self.look.theme.style(Ink::Words);
-        for cell in &mut self.buffer.content {
-            cell.reset();
-            cell.set_style(style);
-        }
-    }
-
     /// A line set apart: reversed from end to end.
     pub(super) fn banner(&mut self, area: Rect, text: &str) {
-        if area.is_empty() {
-            return;
+        for x in area.x..area.right() {
+            self.dot(x, area.y, ' ', Ink::Notice);
         }
         self.line(area, Align::Center, text, Ink::Notice);
-        for x in area.x..area.right() {
-            if let Some(cell) = self.buffer.cell_mut((x, area.y)) {
-                cell.modifier.insert(Modifier::REVERSED);
-                (cell.fg, cell.bg) = (
-                    self.look.theme.style(Ink::Notice).fg.unwrap_or_default(),
-                    self.look.theme.ground(),
-                );
-            }
-        }
     }
 
     /// What a terminal that is not UTF-8 can show of a text.

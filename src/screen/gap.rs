@@ -25,7 +25,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, page: Rect, gap: &Gap<'_>) {
     let least = canvas
         .look
         .sight
-        .map_or(0, |sight| sight.rows_for_enough(canvas.buffer.area.height));
+        .map_or(0, |sight| sight.rows_for_enough(canvas.picture.height));
     let has_step = u16::from(gap.first.is_some());
     let has_chords = if gap.chords.is_empty() { 0 } else { 2 };
     let wishes = [

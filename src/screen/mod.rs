@@ -12,6 +12,7 @@ mod lettering;
 mod neck;
 mod others;
 mod pickups;
+mod picture;
 mod section;
 mod status;
 mod technique;
@@ -21,7 +22,10 @@ mod title;
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
 pub use others::KEYS;
+pub(crate) use picture::{Cell, Sign};
+pub use picture::{Clusters, Picture};
 pub use status::{PortStatus, Status};
+pub(crate) use theme::Ink;
 pub use theme::Theme;
 pub use title::{as_text, title};
 
@@ -47,6 +51,7 @@ pub struct Look {
 pub struct Screen {
     look: Look,
     letters: Lettering,
+    clusters: Clusters,
 }
 
 /// Below this many columns or rows a sentence stands for the page.
@@ -57,47 +62,70 @@ impl Screen {
     pub fn new(look: Look) -> Screen {
         Screen {
             letters: Lettering::new(look.glyphs),
+            clusters: Clusters::default(),
             look,
         }
     }
 
+    /// How it looks.
+    pub fn look(&self) -> &Look {
+        &self.look
+    }
+
+    /// The letters with marks that its pictures speak of.
+    pub fn clusters(&self) -> &Clusters {
+        &self.clusters
+    }
+
+    /// Paints a page over the whole picture.
+    pub fn paint(&mut self, cue: &Cue<'_>, status: &Status, picture: &mut Picture) {
+        self.page(cue, status, picture, None);
+    }
+
     /// Draws a page over the whole buffer.
     pub fn draw(&mut self, cue: &Cue<'_>, status: &Status, buffer: &mut Buffer) {
-        let canvas = Canvas {
-            buffer,
-            letters: &mut self.letters,
-            look: &self.look,
-            heights: None,
-        };
-        page(canvas, cue, status);
+        let mut picture = Picture::new(buffer.area.width, buffer.area.height);
+        self.paint(cue, status, &mut picture);
+        picture.to_buffer(self.look.theme, &self.clusters, buffer);
     }
 
     /// What each of a page's most important words reaches for the eye, in minutes of arc, in a terminal of this size.
     pub fn legibility(&mut self, cue: &Cue<'_>, size: Rect, sight: Sight) -> Vec<(&'static str, f64)> {
         let mut heights = Vec::new();
-        let buffer = &mut Buffer::empty(size);
-        let letters = &mut self.letters;
-        page(
-            Canvas {
-                buffer,
-                letters,
-                look: &self.look,
-                heights: Some(&mut heights),
-            },
-            cue,
-            &Status::default(),
-        );
+        let mut picture = Picture::new(size.width, size.height);
+        self.page(cue, &Status::default(), &mut picture, Some(&mut heights));
         heights
             .into_iter()
             .map(|(what, rows)| (what, sight.arc_minutes(rows, size.height)))
             .collect()
     }
+
+    fn page(
+        &mut self,
+        cue: &Cue<'_>,
+        status: &Status,
+        picture: &mut Picture,
+        heights: Option<&mut Vec<(&'static str, f64)>>,
+    ) {
+        let (letters, clusters, look) = (&mut self.letters, &mut self.clusters, &self.look);
+        page(
+            Canvas {
+                picture,
+                clusters,
+                letters,
+                look,
+                heights,
+            },
+            cue,
+            status,
+        );
+    }
 }
 
 fn page(mut canvas: Canvas<'_>, cue: &Cue<'_>, status: &Status) {
     let canvas = &mut canvas;
-    let area = canvas.buffer.area;
-    canvas.clear();
+    let area = canvas.picture.area();
+    canvas.picture.clear();
     if area.width < LEAST_COLUMNS || area.height < LEAST_ROWS {
         return others::sentence(canvas, area, &title(cue));
     }

@@ -21,7 +21,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, page: Rect, section: &SectionCue<'_>
     let least = canvas
         .look
         .sight
-        .map_or(0, |sight| sight.rows_for_enough(canvas.buffer.area.height));
+        .map_or(0, |sight| sight.rows_for_enough(canvas.picture.height));
     let has_technique = u16::from(section.technique.is_some());
     let has_pickup = u16::from(section.pickup.is_some());
     let has_chords = u16::from(!section.chords.is_empty());

@@ -16,7 +16,8 @@ pub enum Theme {
 
 /// What a mark on the screen is, whatever it looks like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Ink {
+#[repr(u8)]
+pub(crate) enum Ink {
     /// What must be read.
     Words,
     /// What differs from before.
@@ -25,8 +26,13 @@ pub(super) enum Ink {
     Quiet,
     /// Wood and wire: what is looked past.
     Wood,
-    /// A notice or a question.
+    /// A notice or a question, reversed.
     Notice,
+}
+
+impl Ink {
+    /// In the order of their numbers.
+    pub(crate) const ALL: [Ink; 5] = [Ink::Words, Ink::Changed, Ink::Quiet, Ink::Wood, Ink::Notice];
 }
 
 impl Theme {
@@ -40,13 +46,10 @@ impl Theme {
             .map(|(_, theme)| *theme)
     }
 
-    pub(super) fn style(self, ink: Ink) -> Style {
+    pub(crate) fn style(self, ink: Ink) -> Style {
         let (color, modifier) = match self {
-            Theme::Dark => (
-                color(ink, [WARM_WHITE, AMBER, SILVER, OLD_WIRE, AMBER]),
-                Modifier::empty(),
-            ),
-            Theme::Light => (color(ink, [BLACK, OXBLOOD, SLATE, ASH, OXBLOOD]), Modifier::empty()),
+            Theme::Dark => (color(ink, [WARM_WHITE, AMBER, SILVER, OLD_WIRE, AMBER]), reversed(ink)),
+            Theme::Light => (color(ink, [BLACK, OXBLOOD, SLATE, ASH, OXBLOOD]), reversed(ink)),
             Theme::Plain => (Color::Reset, plain(ink)),
         };
         Style::new().fg(color).bg(self.ground()).add_modifier(modifier)
@@ -83,19 +86,25 @@ fn color(ink: Ink, [words, changed, quiet, wood, notice]: [Color; 5]) -> Color {
     }
 }
 
+fn reversed(ink: Ink) -> Modifier {
+    if ink == Ink::Notice {
+        Modifier::REVERSED
+    } else {
+        Modifier::empty()
+    }
+}
+
 fn plain(ink: Ink) -> Modifier {
     match ink {
         Ink::Words | Ink::Quiet | Ink::Wood => Modifier::empty(),
         Ink::Changed => Modifier::BOLD,
-        Ink::Notice => Modifier::REVERSED,
+        Ink::Notice => reversed(ink),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const INKS: [Ink; 5] = [Ink::Words, Ink::Changed, Ink::Quiet, Ink::Wood, Ink::Notice];
 
     /// The palette's colour cube and greys, as xterm's `256colres.pl` makes them (from memory).
     fn rgb(color: Color) -> [u8; 3] {
@@ -131,7 +140,7 @@ mod tests {
     #[test]
     fn every_ink_stands_out_from_the_ground_by_seven_to_one() {
         for (name, theme) in Theme::ALL.into_iter().filter(|(_, theme)| *theme != Theme::Plain) {
-            for ink in INKS {
+            for ink in Ink::ALL {
                 let style = theme.style(ink);
                 let ratio = contrast(style.fg.unwrap(), style.bg.unwrap());
                 assert!(ratio >= 7.0, "{name} {ink:?}: {ratio:.1}");
@@ -143,7 +152,7 @@ mod tests {
     #[test]
     fn no_ink_blinks() {
         for (name, theme) in Theme::ALL {
-            for ink in INKS {
+            for ink in Ink::ALL {
                 let blinks = Modifier::SLOW_BLINK | Modifier::RAPID_BLINK;
                 assert!(!theme.style(ink).add_modifier.intersects(blinks), "{name} {ink:?}");
             }

@@ -4,11 +4,11 @@
 
 use crate::pedal::{Bindings, Moment, News, PortEvent, PortId, RawPort, Teller};
 use crate::plan::Planned;
-use crate::screen::{Look, PortStatus, Screen, Sight, Status, title};
+use crate::screen::{Look, Picture, PortStatus, Screen, Sight, Status, title};
 use crate::sequencer::{By, Cue, Page, Sequencer, cue};
 use crate::setlist::PedalSettings;
 use crate::show::event::Event;
-use crate::show::frame::Frame;
+use crate::show::frame::{Change, Frame};
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
 use crate::show::signals::Signals;
@@ -16,7 +16,6 @@ use crate::show::terminal::{ENTER, Terminal};
 use crate::show::typing::Typing;
 use crate::show::{errors, terminal};
 use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
-use ratatui::buffer::Buffer;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
 use std::path::PathBuf;
@@ -83,8 +82,8 @@ struct Stage {
     frame: Frame,
     terminal: Terminal,
     /// What the terminal shows, and what it is to show.
-    shown: Buffer,
-    wanted: Buffer,
+    shown: Picture,
+    wanted: Picture,
     title: String,
     started: Instant,
     notice_until: Option<Instant>,
@@ -125,6 +124,7 @@ impl Stage {
             ports: ports.collect(),
             ..Status::default()
         };
+        let frame = Frame::new(opening.look.theme);
         Stage {
             performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
             planned: opening.planned,
@@ -132,10 +132,10 @@ impl Stage {
             screen: Screen::new(opening.look),
             status,
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
-            frame: Frame::default(),
+            frame,
             terminal,
-            shown: Buffer::empty(size),
-            wanted: Buffer::empty(size),
+            shown: Picture::new(size.width, size.height),
+            wanted: Picture::new(size.width, size.height),
             title: String::new(),
             started: Instant::now(),
             notice_until: None,
@@ -170,7 +170,7 @@ impl Stage {
             }
             self.pass_time(Instant::now());
             if self.stale && !self.over {
-                self.draw(b"")?;
+                self.draw(None)?;
             }
         }
         Ok(())
@@ -340,13 +340,13 @@ impl Stage {
     /// Draws every cell anew, at the terminal's present size.
     fn draw_whole(&mut self, before: &[u8]) -> io::Result<()> {
         let size = self.terminal.size();
-        self.shown = Buffer::empty(size);
-        self.wanted = Buffer::empty(size);
+        self.shown = Picture::new(size.width, size.height);
+        self.wanted = Picture::new(size.width, size.height);
         self.title.clear();
-        self.draw(before)
+        self.draw(Some(before))
     }
 
-    fn draw(&mut self, before: &[u8]) -> io::Result<()> {
+    fn draw(&mut self, fresh: Option<&[u8]>) -> io::Result<()> {
         self.stale = false;
         let state = self.performance.sequencer().state();
         self.status.elapsed = match state.page() {
@@ -354,10 +354,19 @@ impl Stage {
             Page::Gap(_) | Page::Section(_) => None,
         };
         let cue: Cue<'_> = cue(&self.planned, state);
-        self.screen.draw(&cue, &self.status, &mut self.wanted);
+        self.screen.paint(&cue, &self.status, &mut self.wanted);
         let title = title(&cue);
         let new_title = (title != self.title).then_some(title.as_str());
-        let bytes = self.frame.between(before, &self.shown, &self.wanted, new_title);
+        let (old, new, clusters) = (&self.shown, &self.wanted, self.screen.clusters());
+        let bytes = self.frame.between(
+            &Change {
+                old,
+                new,
+                clusters,
+                title: new_title,
+            },
+            fresh,
+        );
         match self.terminal.write(bytes) {
             Ok(()) => {}
             // Nobody looks any more: the show is over.
