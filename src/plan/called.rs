@@ -1,9 +1,10 @@
 //! A key called on stage: the first player's option chosen anew between the fret that is on and the next song's.
 
 use crate::music::Fret;
-use crate::plan::Planned;
-use crate::plan::figures::{DullCache, Figures, Heart};
-use crate::plan::score::{Cost, Score};
+use crate::plan::figures::{Figures, Heart, Rings};
+use crate::plan::score::Score;
+use crate::plan::solve::move_score;
+use crate::plan::{Cost, Planned};
 use crate::setlist::{Player, Seconds, SongId};
 
 /// A song whose key was called, and what stands around it.
@@ -25,42 +26,33 @@ pub struct CalledSong {
 pub fn called_fret(planned: &Planned, called: &CalledSong) -> Fret {
     let set = &planned.set;
     let player = set.first_player();
-    let heart = Heart::new(set, called.song, called.semitones, &mut DullCache::default());
-    let others: Vec<Fret> = (1..set.players.len())
-        .filter_map(|other| other_fret(planned, called, other))
-        .collect();
+    let heart = Heart::new(set.song(called.song), called.semitones, &mut Rings::default());
     let next_gap = set
         .song_after(called.song)
         .map_or(Seconds::NONE, |next| set.song(next).gap);
-    let score = |fret: Fret| {
-        let clashes = others.iter().filter(|&&other| other == fret).count() as u64;
-        let into = r#move(player, called.on, fret, called.free);
-        let out_of = r#move(player, called.next, fret, next_gap);
-        let clash = Score::new(Cost {
-            clashes,
-            ..Cost::default()
-        });
-        Figures::new(player, &heart, fret)
-            .score(player)
-            .plus(clash)
-            .plus(into)
-            .plus(out_of)
+    let cost = |fret: Fret| {
+        let others = (1..set.players.len()).filter_map(|other| other_fret(planned, called, other));
+        let figures = Figures::new(player, &heart, fret);
+        let into = way(player, called.on, fret, called.free);
+        let moves = into.plus(way(player, called.next, fret, next_gap));
+        Cost {
+            unplayable: figures.unplayable,
+            clashes: others.filter(|&other| other == fret).count() as u64,
+            rushed: moves.rushed(),
+            effort: figures.effort(player) + moves.effort(),
+        }
     };
     player
         .highest_fret
         .up_to()
-        .min_by_key(|&fret| score(fret))
+        .min_by_key(|&fret| cost(fret))
         .unwrap_or_default()
 }
 
 /// What it costs that the capo is at `fret` and, before or after that, at `other`.
-fn r#move(player: &Player, other: Option<Fret>, fret: Fret, free: Seconds) -> Score {
+fn way(player: &Player, other: Option<Fret>, fret: Fret, free: Seconds) -> Score {
     match other {
-        Some(other) if other != fret => Score::new(Cost {
-            rushed: u64::from(free < player.seconds_to_move),
-            effort: u64::from(player.weights.r#move),
-            ..Cost::default()
-        }),
+        Some(other) if other != fret => move_score(player, free),
         _ => Score::ZERO,
     }
 }

@@ -1,12 +1,17 @@
-//! Why a player has a fret in a song: what was taken, what came second, and which cost decided, as values.
+//! Why each player has their fret in each song: what was taken, what came second, and which cost decided, as values.
 //!
-//! The second best is the best other fret for that player in that song, all else staying as planned.
+//! The second best is the best plan in which that player has another fret in that song, all else being free to change.
+//! It is read off the least cost up to each joint state and from it, so that all reasons together take a time that
+//! grows linearly with the songs.
 
-use crate::music::{Chord, Family, Fret, Heard};
-use crate::plan::figures::{DullCache, Figures, Heart, allowed, fingered};
-use crate::plan::score::Cost;
-use crate::plan::{Planned, family_of};
-use crate::setlist::{Player, SongId};
+use crate::music::{AskedKey, Family, Fret, Key};
+use crate::plan::figures::Figures;
+use crate::plan::grid::{Grid, Table};
+use crate::plan::merits::{Merit, Ringing, Stand, merits};
+use crate::plan::score::Score;
+use crate::plan::solve::{Outlook, Own, add, grids, hearts, moves_into};
+use crate::plan::{Planned, family_of, keys_of};
+use crate::setlist::{Player, Set, SongId};
 
 /// A fret, and the family that it gives in the song's own key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,191 +20,230 @@ pub struct Choice {
     pub shapes: Option<Family>,
 }
 
-/// Why a fret was taken.
+/// Why a player has a fret in a song.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Why {
     pub taken: Choice,
-    /// None where there was nothing else to take.
+    /// What came second; none where there was nothing else to take.
     pub second: Option<Choice>,
     pub deciding: Deciding,
 }
 
-/// What spoke for the fret that was taken.
+/// What spoke for the fret that was taken, the first of the costs that differ.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Deciding {
     /// The set pins it.
     Pinned,
     /// The player's highest fret leaves no other.
     OnlyFret,
-    /// So many more of the song's keys can be played.
-    MoreKeys(u64),
-    /// The second best is where these players (places in the set's players) are.
-    Apart(Vec<usize>),
-    /// So many moves fewer in gaps that are too short.
-    FewerRushed(u64),
-    FewerMoves(u64),
-    /// So many frets lower on the neck.
-    Lower(u64),
-    /// The family is liked better.
-    Liked,
-    /// So many more open strings, for these chords by number.
-    Rings {
-        strings: u64,
-        chords: Vec<String>,
+    /// The second best has fewer of the song's keys.
+    Keys(Keys),
+    /// The second best has more players at one fret in this song.
+    Clashes {
+        /// Who would be where this player would be, as places in the set's players; none where two others would meet.
+        there: Vec<usize>,
     },
-    /// As good: the lower fret is taken.
-    AsGood,
+    /// The second best has more moves in gaps that are too short.
+    Rushed(Rushed),
+    /// The second best takes more effort over the set: what speaks most for the taken fret, and what most against it.
+    Effort { merit: Merit, but: Option<Merit> },
+    /// As good: the lower fret in the earlier song is taken.
+    Tie,
 }
 
-/// What one fret costs, all else staying as planned.
-struct Weighed {
-    fret: Fret,
-    cost: Cost,
-    moves: u64,
-    figures: Figures,
+/// The song's keys that have no shapes at the fret taken, and at the second best.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Keys {
+    pub without: Vec<Key>,
+    pub second_without: Vec<Key>,
 }
 
-/// Why `player` (a place in the set's players) has the planned fret in `song`.
-pub fn explain(planned: &Planned, song: SongId, player: usize) -> Why {
-    let set = &planned.set;
-    let who = &set.players[player];
-    let pin = set.song(song).pins[player];
-    let fret = planned.plan.fret(song, player);
-    let choice = |fret| Choice {
-        fret,
-        shapes: family_of(&who.shapes, fret, set.song(song).key.key()),
+/// Where the second best would have the player move in a gap that is too short, and the taken fret does not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rushed {
+    pub before: bool,
+    pub after: bool,
+}
+
+/// The reasons of every song in turn, one for each player.
+pub fn reasons(planned: &Planned) -> impl Iterator<Item = (SongId, Vec<Why>)> {
+    let hearts = hearts(&planned.set);
+    let grids = grids(&planned.set, &hearts).collect();
+    let mut reasoning = Reasoning {
+        planned,
+        outlook: Outlook::new(&planned.set, hearts, grids),
+        so_far: None,
+        ringing: Ringing::default(),
     };
-    let mut cache = DullCache::default();
-    let heart = Heart::new(set, song, 0, &mut cache);
-    let others = allowed(who, set.song(song), None).filter(|&other| other != fret);
-    let second = others
-        .map(|other| weigh(planned, song, player, &heart, other))
-        .min_by_key(|other| other.cost);
-    let deciding = match &second {
-        _ if pin.is_some() => Deciding::Pinned,
-        None => Deciding::OnlyFret,
-        Some(second) => {
-            let taken = weigh(planned, song, player, &heart, fret);
-            decide(planned, song, player, &taken, second, &mut cache)
+    planned.set.song_ids().map(move |song| (song, reasoning.song(song)))
+}
+
+struct Reasoning<'a> {
+    planned: &'a Planned,
+    outlook: Outlook,
+    /// The least cost of all songs up to the one before, by its joint states.
+    so_far: Option<Table>,
+    ringing: Ringing,
+}
+
+/// The best plan in which one player has another fret in one song, as far as it is asked for.
+struct Second {
+    /// Its frets in the song before, in this one and in the next.
+    before: Option<Vec<Fret>>,
+    here: Vec<Fret>,
+    after: Option<Vec<Fret>>,
+    /// In this song: all others have as few as they can.
+    clashes: u64,
+    /// Over the whole set.
+    score: Score,
+}
+
+impl Reasoning<'_> {
+    fn song(&mut self, song: SongId) -> Vec<Why> {
+        let set = &self.planned.set;
+        let grid = self.outlook.to_come[song.index()].grid.clone();
+        let own = Own::new(set, &self.outlook.hearts[song.index()], &grid);
+        let reasons = (0..set.players.len()).map(|player| self.why(song, player, &grid, own.clashes));
+        let reasons = reasons.collect();
+        let mut scores = own.scores;
+        if let Some(so_far) = &self.so_far {
+            add(&mut scores, &so_far.carried(&grid, &moves_into(set, song)));
         }
-    };
-    Why {
-        taken: choice(fret),
-        second: second.map(|second| choice(second.fret)),
-        deciding,
+        self.so_far = Some(Table { grid, scores });
+        reasons
     }
-}
 
-fn weigh(planned: &Planned, song: SongId, player: usize, heart: &Heart, fret: Fret) -> Weighed {
-    let set = &planned.set;
-    let who = &set.players[player];
-    let before = set
-        .song_before(song)
-        .map(|before| (planned.plan.fret(before, player), song));
-    let after = set
-        .song_after(song)
-        .map(|after| (planned.plan.fret(after, player), after));
-    let moves = [before, after]
-        .into_iter()
-        .flatten()
-        .filter(|(other, _)| *other != fret);
-    let rushed = moves
-        .clone()
-        .filter(|(_, into)| set.song(*into).gap < who.seconds_to_move)
-        .count() as u64;
-    let moves = moves.count() as u64;
-    let figures = Figures::new(who, heart, fret);
-    let cost = Cost {
-        unplayable: figures.unplayable,
-        clashes: players_at(planned, song, player, fret).len() as u64,
-        rushed,
-        effort: figures.effort(who) + moves * u64::from(who.weights.r#move),
-    };
-    Weighed {
-        fret,
-        cost,
-        moves,
-        figures,
-    }
-}
-
-/// The other players who are at `fret` in this song.
-fn players_at(planned: &Planned, song: SongId, player: usize, fret: Fret) -> Vec<usize> {
-    let others = (0..planned.set.players.len()).filter(|&other| other != player);
-    others.filter(|&other| planned.plan.fret(song, other) == fret).collect()
-}
-
-fn decide(
-    planned: &Planned,
-    song: SongId,
-    player: usize,
-    taken: &Weighed,
-    second: &Weighed,
-    cache: &mut DullCache,
-) -> Deciding {
-    let (less, more) = (taken.cost, second.cost);
-    if less.unplayable != more.unplayable {
-        return Deciding::MoreKeys(more.unplayable - less.unplayable);
-    }
-    if less.clashes != more.clashes {
-        return Deciding::Apart(players_at(planned, song, player, second.fret));
-    }
-    if less.rushed != more.rushed {
-        return Deciding::FewerRushed(more.rushed - less.rushed);
-    }
-    if less.effort == more.effort {
-        return Deciding::AsGood;
-    }
-    heaviest(&planned.set.players[player], taken, second, || {
-        ringing(planned, song, taken.fret, second.fret, cache)
-    })
-}
-
-/// The part of the effort that speaks loudest for what was taken.
-fn heaviest(who: &Player, taken: &Weighed, second: &Weighed, ringing: impl FnOnce() -> (u64, Vec<String>)) -> Deciding {
-    let saved = |part: fn(&Weighed) -> u64, weight: u16| {
-        let count = part(second).saturating_sub(part(taken));
-        (count * u64::from(weight), count)
-    };
-    let moves = saved(|weighed| weighed.moves, who.weights.r#move);
-    let frets = saved(|weighed| weighed.figures.frets, who.weights.fret);
-    let likes = saved(|weighed| weighed.figures.dislikes, who.weights.dislike);
-    let dulls = saved(|weighed| weighed.figures.dulls, who.weights.dull);
-    let most = [moves.0, frets.0, likes.0, dulls.0].into_iter().max().unwrap_or(0);
-    if dulls.0 == most {
-        let (strings, chords) = ringing();
-        Deciding::Rings { strings, chords }
-    } else if moves.0 == most {
-        Deciding::FewerMoves(moves.1)
-    } else if likes.0 == most {
-        Deciding::Liked
-    } else {
-        Deciding::Lower(frets.1)
-    }
-}
-
-/// How many more open strings the song's chords have at `fret` than at `second`, and which chords have them.
-fn ringing(planned: &Planned, id: SongId, fret: Fret, second: Fret, cache: &mut DullCache) -> (u64, Vec<String>) {
-    let set = &planned.set;
-    let mut seen: Vec<Heard> = Vec::new();
-    let mut strings = 0;
-    let mut chords = Vec::new();
-    for section in set.steps(id).map(|step| set.section(step)) {
-        let key = section.key.key();
-        for chord in section.chords.distinct() {
-            let heard = Chord::heard(chord.on(key.relative_major().tonic()));
-            if heard.quality.tones().len() < 3 || seen.contains(&heard) {
-                continue;
-            }
-            seen.push(heard);
-            let more = cache
-                .dulls(fingered(heard, second))
-                .saturating_sub(cache.dulls(fingered(heard, fret)));
-            if more > 0 {
-                strings += u64::from(more);
-                chords.push(chord.written(key, set.numbering));
-            }
+    fn why(&mut self, song: SongId, player: usize, grid: &Grid, clashes: u64) -> Why {
+        let set = &self.planned.set;
+        let who = &set.players[player];
+        let fret = self.planned.plan.fret(song, player);
+        let choice = |fret| Choice {
+            fret,
+            shapes: family_of(&who.shapes, fret, set.song(song).key.key()),
+        };
+        let only = |deciding| Why {
+            taken: choice(fret),
+            second: None,
+            deciding,
+        };
+        let heart = self.outlook.hearts[song.index()];
+        if set.song(song).pins[player].is_some() {
+            return only(Deciding::Pinned);
+        }
+        let others = heart.allowed(who, None).without(fret);
+        if others.is_empty() {
+            return only(Deciding::OnlyFret);
+        }
+        let mut elsewhere = grid.clone();
+        elsewhere.axes[player] = heart.most_playable(who, others);
+        let second = self.second(song, elsewhere);
+        Why {
+            taken: choice(fret),
+            second: Some(choice(second.here[player])),
+            deciding: self.decide(song, player, &second, clashes),
         }
     }
-    (strings, chords)
+
+    /// The best plan that has one of these joint states in this song.
+    fn second(&self, song: SongId, grid: Grid) -> Second {
+        let set = &self.planned.set;
+        let Own { clashes, mut scores } = Own::new(set, &self.outlook.hearts[song.index()], &grid);
+        let moves = moves_into(set, song);
+        let next = set.song_after(song);
+        let after = next.map(|next| (&self.outlook.to_come[next.index()], moves_into(set, next)));
+        if let Some(so_far) = &self.so_far {
+            add(&mut scores, &so_far.carried(&grid, &moves));
+        }
+        if let Some((to_come, moves)) = &after {
+            add(&mut scores, &to_come.carried(&grid, moves));
+        }
+        let stay = vec![Score::ZERO; set.players.len()];
+        let (here, score) = Table { grid, scores }.nearest(&vec![Fret::OPEN; stay.len()], &stay);
+        Second {
+            before: self.so_far.as_ref().map(|so_far| so_far.nearest(&here, &moves).0),
+            after: after.map(|(to_come, moves)| to_come.nearest(&here, &moves).0),
+            here,
+            clashes,
+            score,
+        }
+    }
+
+    fn decide(&mut self, song: SongId, player: usize, second: &Second, clashes: u64) -> Deciding {
+        let plan = &self.planned.plan;
+        let set = &self.planned.set;
+        let who = &set.players[player];
+        let heart = self.outlook.hearts[song.index()];
+        let figures = |fret| Figures::new(who, &heart, fret);
+        let (fret, other) = (plan.fret(song, player), second.here[player]);
+        let (taken, left) = (figures(fret), figures(other));
+        if taken.unplayable != left.unplayable {
+            return Deciding::Keys(Keys {
+                without: keys_without(set, song, who, fret),
+                second_without: keys_without(set, song, who, other),
+            });
+        }
+        if clashes != second.clashes {
+            let there = (0..set.players.len()).filter(|&who| who != player && second.here[who] == other);
+            return Deciding::Clashes { there: there.collect() };
+        }
+        let taken_frets = Around {
+            before: set.song_before(song).map(|before| plan.fret(before, player)),
+            here: fret,
+            after: set.song_after(song).map(|after| plan.fret(after, player)),
+        };
+        let second_frets = Around {
+            before: second.before.as_ref().map(|frets| frets[player]),
+            here: other,
+            after: second.after.as_ref().map(|frets| frets[player]),
+        };
+        if second.score.rushed() != plan.cost.rushed {
+            return Deciding::Rushed(rushed(set, song, player, taken_frets, second_frets));
+        }
+        if second.score.effort() == plan.cost.effort {
+            return Deciding::Tie;
+        }
+        let stand = |frets: Around, figures| Stand {
+            fret: frets.here,
+            moves: u64::from(frets.moves_before()) + u64::from(frets.moves_after()),
+            figures,
+        };
+        let saved = second.score.effort() as i64 - plan.cost.effort as i64;
+        let ringing = |fret, other| self.ringing.compared(set, song, fret, other);
+        let (taken, left) = (stand(taken_frets, taken), stand(second_frets, left));
+        let (merit, but) = merits(who, &taken, &left, saved, ringing);
+        Deciding::Effort { merit, but }
+    }
+}
+
+/// A player's fret in a song and in those beside it.
+#[derive(Clone, Copy)]
+struct Around {
+    before: Option<Fret>,
+    here: Fret,
+    after: Option<Fret>,
+}
+
+impl Around {
+    fn moves_before(self) -> bool {
+        self.before.is_some_and(|before| before != self.here)
+    }
+
+    fn moves_after(self) -> bool {
+        self.after.is_some_and(|after| after != self.here)
+    }
+}
+
+/// The keys of a song for which a fret gives a player no shapes.
+fn keys_without(set: &Set, song: SongId, player: &Player, fret: Fret) -> Vec<Key> {
+    let keys = keys_of(set, song).into_iter().map(AskedKey::key);
+    keys.filter(|&key| family_of(&player.shapes, fret, key).is_none())
+        .collect()
+}
+
+fn rushed(set: &Set, song: SongId, player: usize, taken: Around, second: Around) -> Rushed {
+    let short = |song| set.song(song).gap < set.players[player].seconds_to_move;
+    Rushed {
+        before: short(song) && second.moves_before() && !taken.moves_before(),
+        after: set.song_after(song).is_some_and(short) && second.moves_after() && !taken.moves_after(),
+    }
 }

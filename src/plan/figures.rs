@@ -1,15 +1,16 @@
 //! What each fret of each player costs in each song, apart from moves and clashes.
 
-use crate::music::{AskedKey, Chord, Fret, Heard, Interval, Key, Note, first_voicing};
-use crate::plan::family_of;
-use crate::plan::score::{Cost, Score};
-use crate::setlist::{Pin, Player, Set, Song, SongId};
+use crate::music::{AskedKey, Chord, Family, Fret, Heard, Interval, Note, PitchClass, first_voicing};
+use crate::plan::frets::Frets;
+use crate::setlist::{Pin, Player, Section, Song};
 use std::collections::HashMap;
 
 /// An open string fewer than this many in a chord's first voicing is a dull.
 const OPEN_STRINGS_WANTED: u8 = 2;
+/// How many frets a capo may sit at, none included.
+pub(super) const FRETS: usize = Fret::MAX.number() as usize + 1;
 
-/// Every player's figures for one song at one fret.
+/// A player's figures for one song at one fret.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Figures {
     pub(super) unplayable: u64,
@@ -18,45 +19,43 @@ pub(super) struct Figures {
     pub(super) dulls: u64,
 }
 
-/// A song as the plan sees it: its distinct keys and the distinct chords that sound in it, each with its dulls by fret.
+/// A song as the plan sees it: its distinct keys, and the dulls of the distinct chords that sound in it.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Heart {
-    /// The song's own key first.
-    pub(super) keys: Vec<Key>,
-    /// By fret, the dulls of all chords.
-    dulls: [u64; FRETS],
+    /// The home note of the song's own key (of its relative major).
+    own: PitchClass,
+    /// The home notes of all its keys, a bit each.
+    homes: u16,
+    /// By fret, over all chords.
+    dulls: [u32; FRETS],
 }
 
-const FRETS: usize = Fret::MAX.number() as usize + 1;
-
-/// The dulls of chords met so far: a set has few distinct chords and many songs.
+/// How the chords met so far ring, by fret: a set has few distinct chords and many songs.
 #[derive(Default)]
-pub(super) struct DullCache(HashMap<Heard, u8>);
+pub(super) struct Rings(HashMap<Heard, [Ring; FRETS]>);
+
+/// How a chord rings: in the open strings of its first voicing, none where it has no voicing.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Ring {
+    pub(super) open_strings: u8,
+}
 
 impl Figures {
     pub(super) fn new(player: &Player, heart: &Heart, fret: Fret) -> Figures {
         let mut figures = Figures {
+            unplayable: u64::from(heart.homes.count_ones()),
             frets: u64::from(fret.number()),
-            dulls: heart.dulls[usize::from(fret.number())],
-            ..Figures::default()
+            dulls: u64::from(heart.dulls[usize::from(fret.number())]),
+            dislikes: 0,
         };
-        for &key in &heart.keys {
-            match liking(player, fret, key) {
-                Some(place) => figures.dislikes += place as u64,
-                None => {
-                    figures.unplayable += 1;
-                    figures.dislikes += player.shapes.len() as u64;
-                }
+        for (place, family) in (0..).zip(&player.shapes) {
+            if heart.homes >> family.sounds(fret).number() & 1 == 1 {
+                figures.unplayable -= 1;
+                figures.dislikes += place;
             }
         }
+        figures.dislikes += figures.unplayable * player.shapes.len() as u64;
         figures
-    }
-
-    pub(super) fn score(&self, player: &Player) -> Score {
-        Score::new(Cost {
-            unplayable: self.unplayable,
-            effort: self.effort(player),
-            ..Cost::default()
-        })
     }
 
     pub(super) fn effort(&self, player: &Player) -> u64 {
@@ -67,109 +66,110 @@ impl Figures {
     }
 }
 
-/// The place in the player's list of the family that gives `key` at `fret`.
-fn liking(player: &Player, fret: Fret, key: Key) -> Option<usize> {
-    let family = family_of(&player.shapes, fret, key)?;
-    player.shapes.iter().position(|&liked| liked == family)
-}
-
 impl Heart {
     /// The song as written, or `semitones` higher.
-    pub(super) fn new(set: &Set, id: SongId, semitones: i32, cache: &mut DullCache) -> Heart {
-        let song = set.song(id);
-        let mut chords = sounding_chords(song, semitones);
-        chords.sort_unstable();
-        chords.dedup();
+    pub(super) fn new(song: &Song, semitones: i32, rings: &mut Rings) -> Heart {
+        let home = |asked: AskedKey| asked.key().relative_major().tonic().pitch_class().up(semitones);
+        let own = home(song.key);
+        let homes = played(song).fold(1 << own.number(), |homes, section| {
+            homes | 1 << home(section.key).number()
+        });
         let mut dulls = [0; FRETS];
-        for chord in chords {
-            for (fret, sum) in Fret::MAX.up_to().zip(&mut dulls) {
-                *sum += u64::from(cache.dulls(fingered(chord, fret)));
+        for chord in sounding_chords(song, semitones) {
+            for (sum, ring) in dulls.iter_mut().zip(rings.by_fret(chord)) {
+                *sum += u32::from(ring.dulls());
             }
         }
-        let keys = song_keys(song)
-            .into_iter()
-            .map(|asked| moved(asked.key(), semitones))
-            .collect();
-        Heart { keys, dulls }
+        Heart { own, homes, dulls }
+    }
+
+    /// The frets that a pin leaves a player for this song.
+    pub(super) fn allowed(&self, player: &Player, pin: Option<Pin>) -> Frets {
+        let gives = |shapes: Family, fret| player.shapes.contains(&shapes) && shapes.sounds(fret) == self.own;
+        let obeys = |pin: Pin, fret: Fret| {
+            pin.fret.is_none_or(|pinned| pinned == fret) && pin.shapes.is_none_or(|shapes| gives(shapes, fret))
+        };
+        let frets = player.highest_fret.up_to();
+        frets.filter(|&fret| pin.is_none_or(|pin| obeys(pin, fret))).collect()
+    }
+
+    /// Of these frets, those that leave a player the fewest of the song's keys unplayable.
+    pub(super) fn most_playable(&self, player: &Player, frets: Frets) -> Frets {
+        frets.least_by(|fret| Figures::new(player, self, fret).unplayable)
     }
 }
 
 /// The keys of a song, its own first, then those of its played steps; keys with the same seven notes count once.
 pub(super) fn song_keys(song: &Song) -> Vec<AskedKey> {
     let mut keys = vec![song.key];
-    for &section in &song.steps {
-        let key = song.sections[section].key;
-        if keys.iter().all(|known| !known.key().shares_notes_with(key.key())) {
-            keys.push(key);
+    for section in song.steps.iter().map(|&section| &song.sections[section]) {
+        if keys
+            .iter()
+            .all(|known| !known.key().shares_notes_with(section.key.key()))
+        {
+            keys.push(section.key);
         }
     }
     keys
 }
 
-fn moved(key: Key, semitones: i32) -> Key {
-    if semitones == 0 {
-        key
-    } else {
-        key.transposed(semitones, semitones > 0)
-    }
-}
-
-/// Every chord of the played steps that the capo can help: none of two notes.
-fn sounding_chords(song: &Song, semitones: i32) -> Vec<Heard> {
+/// The sections that are played, each once.
+fn played(song: &Song) -> impl Iterator<Item = &Section> {
     let mut played = vec![false; song.sections.len()];
     song.steps.iter().for_each(|&section| played[section] = true);
-    let sections = song.sections.iter().zip(played).filter(|(_, played)| *played);
-    let mut chords = Vec::new();
-    for (section, _) in sections {
+    let sections = song.sections.iter().zip(played);
+    sections.filter(|(_, played)| *played).map(|(section, _)| section)
+}
+
+/// Every distinct chord of the played steps that a capo can help: none of two notes.
+fn sounding_chords(song: &Song, semitones: i32) -> Vec<Heard> {
+    let mut chords: Vec<Heard> = Vec::new();
+    for section in played(song) {
         let home = section.key.key().relative_major().tonic();
         let all = section.chords.bars.iter().flat_map(|bar| bar.chords.iter().flatten());
-        chords.extend(
-            all.map(|chord| chord.on(home).heard())
-                .filter(|chord| chord.quality.tones().len() > 2),
-        );
+        let heard = all.map(|chord| transposed(chord.on(home).heard(), semitones));
+        chords.extend(heard.filter(|&chord| counts(chord)));
     }
-    for chord in &mut chords {
-        chord.root = chord.root.up(semitones);
-        chord.bass = chord.bass.up(semitones);
-    }
+    chords.sort_unstable();
+    chords.dedup();
     chords
 }
 
-/// The chord as fingered behind a capo.
-pub(super) fn fingered(sounding: Heard, capo: Fret) -> Heard {
-    let down = -i32::from(capo.number());
+/// Whether a chord's ringing counts: that of a chord of two notes does not.
+pub(super) fn counts(chord: Heard) -> bool {
+    chord.quality.tones().len() > 2
+}
+
+fn transposed(chord: Heard, semitones: i32) -> Heard {
     Heard {
-        root: sounding.root.up(down),
-        bass: sounding.bass.up(down),
-        ..sounding
+        root: chord.root.up(semitones),
+        bass: chord.bass.up(semitones),
+        ..chord
     }
 }
 
-impl DullCache {
-    /// How many open strings the chord's first voicing lacks; the most where it has no voicing.
-    pub(super) fn dulls(&mut self, fingered: Heard) -> u8 {
-        *self.0.entry(fingered).or_insert_with(|| {
-            let open = first_voicing(spelled(fingered)).map_or(0, |voicing| voicing.open_strings());
-            OPEN_STRINGS_WANTED.saturating_sub(open)
+impl Rings {
+    /// By fret, how what is fingered there for `sounding` rings.
+    pub(super) fn by_fret(&mut self, sounding: Heard) -> &[Ring; FRETS] {
+        self.0.entry(sounding).or_insert_with(|| {
+            let mut rings = [Ring::default(); FRETS];
+            for (capo, ring) in (0..).zip(&mut rings) {
+                let voicing = first_voicing(spelled(transposed(sounding, -capo)));
+                ring.open_strings = voicing.map_or(0, |voicing| voicing.open_strings());
+            }
+            rings
         })
+    }
+}
+
+impl Ring {
+    pub(super) fn dulls(self) -> u8 {
+        OPEN_STRINGS_WANTED.saturating_sub(self.open_strings)
     }
 }
 
 /// Any spelling will do: only the sound is asked for.
 fn spelled(heard: Heard) -> Chord {
-    let note = |pitch: crate::music::PitchClass| Note::C.up(Interval::fifths((pitch.number() * 7 % 12) as i8));
+    let note = |pitch: PitchClass| Note::C.up(Interval::fifths((pitch.number() * 7 % 12) as i8));
     Chord::new(note(heard.root), heard.quality, Some(note(heard.bass)))
-}
-
-/// The frets that a pin leaves a player for a song.
-pub(super) fn allowed<'a>(player: &'a Player, song: &Song, pin: Option<Pin>) -> impl Iterator<Item = Fret> + use<'a> {
-    let key = song.key.key();
-    player.highest_fret.up_to().filter(move |&fret| {
-        pin.is_none_or(|pin| {
-            pin.fret.is_none_or(|pinned| pinned == fret)
-                && pin
-                    .shapes
-                    .is_none_or(|shapes| family_of(&player.shapes, fret, key) == Some(shapes))
-        })
-    })
 }

@@ -6,18 +6,24 @@ mod called;
 mod explain;
 mod figures;
 mod findings;
+mod frets;
+mod grid;
+mod merits;
 mod score;
 mod solve;
 mod words;
 
 pub use called::{CalledSong, called_fret};
-pub use explain::{Choice, Deciding, Why, explain};
+pub use explain::{Choice, Deciding, Keys, Rushed, Why, reasons};
 pub use findings::{findings, unplannable};
+pub use merits::{Merit, OpenStrings};
 pub use score::Cost;
 pub use solve::solve;
 
 use crate::music::{AskedKey, Family, Fret, Key};
-use crate::plan::figures::{DullCache, Figures, Heart};
+use crate::plan::figures::{Figures, Heart};
+use crate::plan::score::Score;
+use crate::plan::solve::{clashes, move_score};
 use crate::setlist::{Set, SongId};
 
 /// What one player's effort is made of.
@@ -50,11 +56,8 @@ pub struct Planned {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum CannotPlan {
     PinsUnmet(Vec<PinUnmet>),
-    /// More joint choices than can be looked at.
-    TooManyPlayers {
-        players: usize,
-        songs: usize,
-    },
+    /// More joint choices of all players than an exact plan can look at.
+    TooManyChoices,
 }
 
 /// A pin that leaves its player no fret.
@@ -67,32 +70,32 @@ pub struct PinUnmet {
 
 impl Plan {
     /// Adds up what these frets (by song, then player) cost.
-    fn new(set: &Set, frets: Vec<Fret>) -> Plan {
+    fn new(set: &Set, hearts: &[Heart], frets: Vec<Fret>) -> Plan {
         let players = set.players.len();
         let mut plan = Plan {
             cost: Cost::default(),
             toil: vec![Toil::default(); players],
             frets,
         };
-        let mut cache = DullCache::default();
-        for id in set.song_ids() {
-            let heart = Heart::new(set, id, 0, &mut cache);
+        for (id, heart) in set.song_ids().zip(hearts) {
             let row = &plan.frets[id.index() * players..][..players];
+            plan.cost.clashes += clashes(row);
             for (index, player) in set.players.iter().enumerate() {
-                let figures = Figures::new(player, &heart, row[index]);
+                let figures = Figures::new(player, heart, plan.fret(id, index));
                 let moved = plan.move_into(set, id, index) != 0;
+                let r#move = if moved {
+                    move_score(player, set.song(id).gap)
+                } else {
+                    Score::ZERO
+                };
+                plan.cost.unplayable += figures.unplayable;
+                plan.cost.rushed += r#move.rushed();
+                plan.cost.effort += r#move.effort() + figures.effort(player);
                 let toil = &mut plan.toil[index];
                 toil.moves += u64::from(moved);
                 toil.frets += figures.frets;
                 toil.dislikes += figures.dislikes;
                 toil.dulls += figures.dulls;
-                let rushed = moved && set.song(id).gap < player.seconds_to_move;
-                plan.cost += Cost {
-                    unplayable: figures.unplayable,
-                    clashes: row[..index].iter().filter(|&&other| other == row[index]).count() as u64,
-                    rushed: u64::from(rushed),
-                    effort: figures.effort(player) + u64::from(moved) * u64::from(player.weights.r#move),
-                };
             }
         }
         plan

@@ -1,4 +1,4 @@
-//! The four figures of a plan, and one number that orders them alike.
+//! The four figures of a plan, and one number that orders the two of them that go from song to song.
 
 /// The four figures, compared in this order.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -9,41 +9,32 @@ pub struct Cost {
     pub effort: u64,
 }
 
-/// A cost packed into one number, most important figure highest, so that sums and comparisons are one instruction.
-/// A set file of 16 MiB and a dozen players stays far within each part.
+/// `rushed` and `effort` in one number, so that a sum and a comparison are one step each.
+///
+/// Unplayable keys and clashes are settled within each song, whatever its neighbours do, so only these two need be
+/// carried along. Each has 64 bits: no set that fits in memory comes near that.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Score(u128);
 
-/// Where each figure begins, counted in bits from the lowest.
-const RUSHED_AT: u32 = 50;
-const CLASHES_AT: u32 = 74;
-const UNPLAYABLE_AT: u32 = 100;
-
 impl Score {
     pub(super) const ZERO: Score = Score(0);
-    /// What a pin forbids: it stays the most whatever is added.
+    /// What may not be taken: it stays the most, whatever is added.
     pub(super) const FORBIDDEN: Score = Score(u128::MAX);
 
-    pub(super) fn new(cost: Cost) -> Score {
-        Score(
-            u128::from(cost.unplayable) << UNPLAYABLE_AT
-                | u128::from(cost.clashes) << CLASHES_AT
-                | u128::from(cost.rushed) << RUSHED_AT
-                | u128::from(cost.effort),
-        )
+    pub(super) fn new(rushed: u64, effort: u64) -> Score {
+        Score(u128::from(rushed) << 64 | u128::from(effort))
     }
 
     pub(super) fn plus(self, other: Score) -> Score {
         Score(self.0.saturating_add(other.0))
     }
-}
 
-impl std::ops::AddAssign for Cost {
-    fn add_assign(&mut self, other: Cost) {
-        self.unplayable += other.unplayable;
-        self.clashes += other.clashes;
-        self.rushed += other.rushed;
-        self.effort += other.effort;
+    pub(super) fn rushed(self) -> u64 {
+        (self.0 >> 64) as u64
+    }
+
+    pub(super) fn effort(self) -> u64 {
+        self.0 as u64
     }
 }
 
@@ -52,24 +43,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn scores_order_as_costs_do() {
-        let costs = [0, 1, 70_000].into_iter().flat_map(|unplayable| {
-            [0, 2].into_iter().flat_map(move |clashes| {
-                [0, 3].into_iter().flat_map(move |rushed| {
-                    [0, 1 << 40].map(|effort| Cost {
-                        unplayable,
-                        clashes,
-                        rushed,
-                        effort,
-                    })
-                })
-            })
-        });
-        let costs: Vec<Cost> = costs.collect();
-        for a in &costs {
-            for b in &costs {
-                assert_eq!(Score::new(*a).cmp(&Score::new(*b)), a.cmp(b), "{a:?} {b:?}");
-            }
-        }
+    fn a_rush_outweighs_any_effort_and_the_forbidden_outweighs_all() {
+        let rising = [
+            Score::ZERO,
+            Score::new(0, 1),
+            Score::new(0, u64::from(u32::MAX)),
+            Score::new(1, 0),
+            Score::new(1, 7),
+            Score::new(70_000, 0),
+            Score::FORBIDDEN,
+        ];
+        assert!(rising.is_sorted_by(|a, b| a < b));
+        assert_eq!(Score::FORBIDDEN.plus(Score::new(1, 1)), Score::FORBIDDEN);
+        let sum = Score::new(2, 40).plus(Score::new(3, 2));
+        assert_eq!((sum.rushed(), sum.effort()), (5, 42));
     }
 }

@@ -1,21 +1,22 @@
-//! The words of the plan: reasons, moves and pins as sentences. Nowhere else does this room make any.
+//! The words of the plan: reasons and refusals as sentences.
 
-use crate::plan::explain::{Choice, Deciding, Why};
+use crate::plan::explain::{Choice, Deciding, Keys, Rushed, Why};
+use crate::plan::merits::{Merit, OpenStrings};
 use crate::plan::{CannotPlan, PinUnmet, Planned};
-use crate::setlist::{Set, SongId};
-use std::fmt::Write;
+use crate::setlist::{Pin, Player, Set, Song, SongId};
 
 /// How many chords a reason names before it says how many more there are.
 const CHORDS_NAMED: usize = 3;
 
 impl Why {
-    /// One sentence: what was taken, what came second, what decided.
+    /// One sentence without its full stop: what was taken, what came second, which cost decided.
     pub fn sentence(&self, planned: &Planned, song: SongId) -> String {
+        let set = &planned.set;
         let taken = self.taken.words();
-        let reason = self.deciding.words(planned, song);
         let sentence = match (&self.deciding, self.second) {
-            (Deciding::Pinned | Deciding::OnlyFret, _) | (_, None) => format!("{taken}: {reason}"),
-            (_, Some(second)) => format!("{taken} rather than {}: {reason}", second.words()),
+            (Deciding::Pinned, _) => format!("{taken}, as pinned"),
+            (Deciding::OnlyFret, _) | (_, None) => format!("{taken}, the only fret there is"),
+            (deciding, Some(second)) => format!("{taken} rather than {}{}", second.words(), deciding.words(set, song)),
         };
         capital(&sentence)
     }
@@ -23,61 +24,112 @@ impl Why {
 
 impl Choice {
     fn words(self) -> String {
-        let fret = fret_words(self.fret.number());
+        let capo = match self.fret.number() {
+            0 => "no capo".into(),
+            fret => format!("capo {fret}"),
+        };
         match self.shapes {
-            Some(shapes) => format!("{fret} with {shapes} shapes"),
-            None => format!("{fret} without shapes"),
+            Some(shapes) => format!("{capo} with {shapes} shapes"),
+            None => capo,
         }
     }
 }
 
 impl Deciding {
-    fn words(&self, planned: &Planned, song: SongId) -> String {
-        let set = &planned.set;
+    /// What follows the second best, with its comma or colon.
+    fn words(&self, set: &Set, song: SongId) -> String {
         match self {
-            Deciding::Pinned => "pinned in the set".into(),
-            Deciding::OnlyFret => "the only fret there is".into(),
-            Deciding::MoreKeys(1) if set.song(song).steps.is_empty() => "the key can be played".into(),
-            Deciding::MoreKeys(1) => "one more of the song's keys can be played".into(),
-            Deciding::MoreKeys(keys) => format!("{} more of the song's keys can be played", count(*keys)),
-            Deciding::Apart(players) => {
-                let names: Vec<String> = players
-                    .iter()
-                    .map(|&player| set.players[player].called().to_owned())
-                    .collect();
-                format!(
-                    "that is where {} {}",
-                    list(&names),
-                    if names.len() == 1 { "plays" } else { "play" }
-                )
+            Deciding::Pinned | Deciding::OnlyFret => String::new(),
+            Deciding::Keys(keys) => keys.words(),
+            Deciding::Clashes { there } if there.is_empty() => ": there two others would be at one fret".into(),
+            Deciding::Clashes { there } => {
+                let names: Vec<&str> = there.iter().map(|&player| set.players[player].name.as_str()).collect();
+                format!(", where {} would be too", list(&names))
             }
-            Deciding::FewerRushed(1) => "no capo move in a gap too short for it".into(),
-            Deciding::FewerRushed(moves) => format!("{} fewer capo moves in gaps too short for them", count(*moves)),
-            Deciding::FewerMoves(1) => "one capo move fewer".into(),
-            Deciding::FewerMoves(moves) => format!("{} capo moves fewer", count(*moves)),
-            Deciding::Lower(1) => "one fret lower on the neck".into(),
-            Deciding::Lower(frets) => format!("{} frets lower on the neck", count(*frets)),
-            Deciding::Liked => "its shapes are liked better".into(),
-            Deciding::Rings { strings, chords } => {
-                let strings = match strings {
-                    1 => "one more open string".into(),
-                    more => format!("{} more open strings", count(*more)),
-                };
-                format!("{strings} for {}", chord_list(chords))
+            Deciding::Rushed(rushed) => rushed.words(set, song),
+            Deciding::Effort { merit, but: None } => format!(": {}", merit.words()),
+            Deciding::Effort { merit, but: Some(but) } => {
+                format!(": {}, though {}", merit.words(), but.words_against())
             }
-            Deciding::AsGood => "as good, and the lower fret is taken".into(),
+            Deciding::Tie => ": as good, and the lower fret in the earlier song is taken".into(),
         }
     }
 }
 
-impl CannotPlan {
-    /// One sentence, naming players and songs.
-    pub fn sentence(&self, set: &Set) -> String {
+impl Keys {
+    fn words(&self) -> String {
+        let names: Vec<String> = self.second_without.iter().map(|key| key.signs().to_string()).collect();
+        if self.without.is_empty() {
+            return format!(", which has no shapes for {}", list(&names));
+        }
+        let (keys, second) = (count(self.without.len() as u64), count(names.len() as u64));
+        format!(": {keys} of the song's keys without shapes, not {second}")
+    }
+}
+
+impl Rushed {
+    fn words(self, set: &Set, song: SongId) -> String {
+        let gap = |song: SongId, side| format!("the {} s {side} the song", set.song(song).gap.as_s());
+        let before = self.before.then(|| gap(song, "before"));
+        let after = set
+            .song_after(song)
+            .filter(|_| self.after)
+            .map(|next| gap(next, "after"));
+        match (before, after) {
+            (Some(before), Some(after)) => format!(": no capo moves in {before} and {after}"),
+            (Some(side), None) | (None, Some(side)) => format!(": no capo move in {side}"),
+            (None, None) => ": fewer capo moves in gaps too short for them".into(),
+        }
+    }
+}
+
+impl Merit {
+    /// As it speaks for the fret that was taken.
+    fn words(&self) -> String {
         match self {
-            CannotPlan::PinsUnmet(pins) => pins.iter().map(|pin| pin.sentence(set)).collect::<Vec<_>>().join("\n"),
-            CannotPlan::TooManyPlayers { players, songs } => format!(
-                "{players} players with that many frets in {songs} songs are more than can be planned exactly: \
-                 lower a `highest_fret` or leave a player out"
+            Merit::Rings { more, less } if less.chords.is_empty() => more.words("more"),
+            Merit::Rings { more, less } => format!("{} against {}", more.words("more"), less.words("fewer")),
+            Merit::Moves { fewer } => format!("{} fewer", counted(*fewer, "capo move")),
+            Merit::Liked => "its shapes are liked better".into(),
+            Merit::Lower { frets } => format!("{} lower", counted(*frets, "fret")),
+            Merit::Elsewhere => "less effort in the rest of the set".into(),
+        }
+    }
+
+    /// As it speaks for the second best, said of the fret that was taken.
+    fn words_against(&self) -> String {
+        match self {
+            Merit::Rings { more, .. } => more.words("fewer"),
+            Merit::Moves { fewer } => format!("{} more", counted(*fewer, "capo move")),
+            Merit::Liked => "its shapes are liked less".into(),
+            Merit::Lower { frets } => format!("{} higher", counted(*frets, "fret")),
+            Merit::Elsewhere => "more effort in the rest of the set".into(),
+        }
+    }
+}
+
+impl OpenStrings {
+    /// `two more open strings for 6- and 4`, where `than` is `more` or `fewer`.
+    fn words(&self, than: &str) -> String {
+        let strings = if self.strings == 1 { "string" } else { "strings" };
+        let chords = if self.chords.len() <= CHORDS_NAMED {
+            list(&self.chords)
+        } else {
+            let (named, others) = self.chords.split_at(CHORDS_NAMED - 1);
+            format!("{} and {} other chords", named.join(", "), count(others.len() as u64))
+        };
+        format!("{} {than} open {strings} for {chords}", count(self.strings))
+    }
+}
+
+impl CannotPlan {
+    /// A clause for each reason, a line each.
+    pub fn clauses(&self, set: &Set) -> String {
+        match self {
+            CannotPlan::PinsUnmet(pins) => pins.iter().map(|pin| pin.clause(set)).collect::<Vec<_>>().join("\n"),
+            CannotPlan::TooManyChoices => format!(
+                "the {} players have more capo frets to choose from than can be compared exactly",
+                set.players.len()
             ),
         }
     }
@@ -85,66 +137,58 @@ impl CannotPlan {
 
 impl PinUnmet {
     /// One clause, naming player and title.
-    pub fn sentence(&self, set: &Set) -> String {
+    pub fn clause(&self, set: &Set) -> String {
         let player = &set.players[self.player];
         let song = set.song(self.song);
-        let mut wanted = String::new();
-        if let Some(pin) = song.pins[self.player] {
-            if let Some(shapes) = pin.shapes {
-                let _ = write!(wanted, "{shapes} shapes");
-            }
-            if let Some(fret) = pin.fret {
-                let at = if pin.shapes.is_some() { " at " } else { "" };
-                let _ = write!(wanted, "{at}{}", fret_words(fret.number()));
-            }
-        }
-        format!(
-            "the pin of {} in {} cannot be met: no fret up to {} gives {wanted} in {}",
-            player.called(),
-            song.title,
-            player.highest_fret,
-            song.key.key().signs(),
-        )
+        let why = song.pins[self.player].map_or_else(String::new, |pin| pin_fault(player, song, pin));
+        format!("the pin of `{}` in `{}` cannot be met: {why}", player.name, song.title)
     }
 }
 
-fn fret_words(fret: u8) -> String {
-    if fret == 0 {
-        "no capo".into()
-    } else {
-        format!("fret {fret}")
+/// Why a player cannot have what a pin says.
+fn pin_fault(player: &Player, song: &Song, pin: Pin) -> String {
+    let highest = player.highest_fret;
+    let key = song.key.key();
+    let home = key.relative_major().tonic().pitch_class();
+    match (pin.fret, pin.shapes) {
+        (Some(fret), _) if fret > highest => format!("fret {fret} is above the highest fret, {highest}"),
+        (_, Some(shapes)) if !player.shapes.contains(&shapes) => format!("{shapes} shapes are not among the shapes"),
+        (Some(fret), Some(shapes)) => format!("{shapes} shapes at fret {fret} do not give {}", key.signs()),
+        (None, Some(shapes)) => format!(
+            "{shapes} shapes give {} at fret {}, above the highest fret, {highest}",
+            key.signs(),
+            home.semitones_above(shapes.tonic().pitch_class()),
+        ),
+        (_, None) => "there is no such fret".into(),
     }
 }
 
-fn chord_list(chords: &[String]) -> String {
-    if chords.len() <= CHORDS_NAMED {
-        return list(chords);
-    }
-    let named = chords[..CHORDS_NAMED - 1].join(", ");
-    format!("{named} and {} others", count((chords.len() - CHORDS_NAMED + 1) as u64))
+/// `one fret`, `two frets`.
+fn counted(number: u64, what: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{} {what}{plural}", count(number))
 }
 
 /// `a`, `a and b`, `a, b and c`.
-pub(super) fn list(words: &[String]) -> String {
-    match words {
+pub(super) fn list(words: &[impl AsRef<str>]) -> String {
+    let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
+    match &words[..] {
         [] => String::new(),
-        [only] => only.clone(),
+        [only] => (*only).into(),
         [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
 }
 
 fn count(number: u64) -> String {
     const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+        "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
     ];
-    WORDS
-        .get(number as usize)
-        .map_or_else(|| number.to_string(), |word| (*word).into())
+    let word = usize::try_from(number).ok().and_then(|number| WORDS.get(number));
+    word.map_or_else(|| number.to_string(), |word| (*word).into())
 }
 
 fn capital(sentence: &str) -> String {
     let mut letters = sentence.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    let first = letters.next();
+    first.map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
