@@ -172,45 +172,38 @@ impl Reasoning<'_> {
         let plan = &self.planned.plan;
         let set = &self.planned.set;
         let who = &set.players[player];
-        let heart = self.outlook.hearts[song.index()];
-        let figures = |fret| Figures::new(who, &heart, fret);
         let (fret, other) = (plan.fret(song, player), second.here[player]);
-        let (taken, left) = (figures(fret), figures(other));
-        if taken.unplayable != left.unplayable {
+        let without = keys_without(set, song, who, fret);
+        let second_without = keys_without(set, song, who, other);
+        if without.len() != second_without.len() {
             return Deciding::Keys(Keys {
-                without: keys_without(set, song, who, fret),
-                second_without: keys_without(set, song, who, other),
+                without,
+                second_without,
             });
         }
         if clashes != second.clashes {
             let there = (0..set.players.len()).filter(|&who| who != player && second.here[who] == other);
             return Deciding::Clashes { there: there.collect() };
         }
-        let taken_frets = Around {
-            before: set.song_before(song).map(|before| plan.fret(before, player)),
-            here: fret,
-            after: set.song_after(song).map(|after| plan.fret(after, player)),
-        };
-        let second_frets = Around {
-            before: second.before.as_ref().map(|frets| frets[player]),
-            here: other,
-            after: second.after.as_ref().map(|frets| frets[player]),
-        };
+        let taken = plan_around(self.planned, song);
+        let second_around: Vec<Around> = (0..set.players.len()).map(|player| second.around(player)).collect();
         if second.score.rushed() != plan.cost.rushed {
-            return Deciding::Rushed(rushed(set, song, player, taken_frets, second_frets));
+            return Deciding::Rushed(rushed(set, song, player, taken[player], second_around[player]));
         }
         if second.score.effort() == plan.cost.effort {
             return Deciding::Tie;
         }
-        let stand = |frets: Around, figures| Stand {
-            fret: frets.here,
-            moves: u64::from(frets.moves_before()) + u64::from(frets.moves_after()),
-            figures,
+        let heart = self.outlook.hearts[song.index()];
+        let stand = |(player, around): (&Player, &Around)| Stand {
+            fret: around.here,
+            moves: u64::from(around.moves_before()) + u64::from(around.moves_after()),
+            figures: Figures::new(player, &heart, around.here),
         };
+        let stands = |all: &[Around]| set.players.iter().zip(all).map(stand).collect::<Vec<_>>();
         let saved = second.score.effort() as i64 - plan.cost.effort as i64;
         let ringing = |fret, other| self.ringing.compared(set, song, fret, other);
-        let (taken, left) = (stand(taken_frets, taken), stand(second_frets, left));
-        let (merit, but) = merits(who, &taken, &left, saved, ringing);
+        let (taken, second) = (stands(&taken), stands(&second_around));
+        let (merit, but) = merits(&set.players, player, &taken, &second, saved, ringing);
         Deciding::Effort { merit, but }
     }
 }
@@ -231,6 +224,27 @@ impl Around {
     fn moves_after(self) -> bool {
         self.after.is_some_and(|after| after != self.here)
     }
+}
+
+impl Second {
+    fn around(&self, player: usize) -> Around {
+        Around {
+            before: self.before.as_ref().map(|frets| frets[player]),
+            here: self.here[player],
+            after: self.after.as_ref().map(|frets| frets[player]),
+        }
+    }
+}
+
+/// By player, the plan's frets in a song and beside it.
+fn plan_around(planned: &Planned, song: SongId) -> Vec<Around> {
+    let set = &planned.set;
+    let around = |player| Around {
+        before: set.song_before(song).map(|before| planned.plan.fret(before, player)),
+        here: planned.plan.fret(song, player),
+        after: set.song_after(song).map(|after| planned.plan.fret(after, player)),
+    };
+    (0..set.players.len()).map(around).collect()
 }
 
 /// The keys of a song for which a fret gives a player no shapes.

@@ -16,8 +16,10 @@ pub enum Merit {
     Liked,
     /// So many frets lower on the neck.
     Lower { frets: u64 },
-    /// The other songs, or the other players, have less effort.
-    Elsewhere,
+    /// Another player (a place in the set's players) has less effort in this song.
+    Other { player: usize },
+    /// The other songs have less effort.
+    OtherSongs,
 }
 
 /// Open strings that some chords have more than they would at the other fret, none where there are no such chords.
@@ -36,53 +38,78 @@ pub(super) struct Stand {
     pub(super) figures: Figures,
 }
 
-/// The parts of the effort, the ones that say most first.
+/// A part of the effort.
 #[derive(Clone, Copy)]
 enum Part {
     Dulls,
     Moves,
     Dislikes,
     Frets,
-    Elsewhere,
+    Other(usize),
+    OtherSongs,
 }
 
-/// What speaks most for `taken` against `second`, and what most against it, where `saved` is the effort saved in all.
+/// What speaks most for `taken` against `second`, and what most against it: by player, where each stands in the song.
+/// `saved` is the effort saved in all.
 pub(super) fn merits(
-    player: &Player,
-    taken: &Stand,
-    second: &Stand,
+    players: &[Player],
+    player: usize,
+    taken: &[Stand],
+    second: &[Stand],
     saved: i64,
     mut ringing: impl FnMut(Fret, Fret) -> Merit,
 ) -> (Merit, Option<Merit>) {
-    let part = |of: fn(&Stand) -> u64, weight: u16| (of(second) as i64 - of(taken) as i64) * i64::from(weight);
-    let mut parts = [
-        (part(|stand| stand.figures.dulls, player.weights.dull), Part::Dulls),
-        (part(|stand| stand.moves, player.weights.r#move), Part::Moves),
-        (
-            part(|stand| stand.figures.dislikes, player.weights.dislike),
-            Part::Dislikes,
-        ),
-        (part(|stand| stand.figures.frets, player.weights.fret), Part::Frets),
-        (saved, Part::Elsewhere),
-    ];
-    parts[4].0 -= parts[..4].iter().map(|(saved, _)| saved).sum::<i64>();
-    let mut merit = |part: Part, fret: &Stand, other: &Stand| match part {
-        Part::Dulls => ringing(fret.fret, other.fret),
+    let mut parts = parts(players, player, taken, second);
+    let here: i64 = parts.iter().map(|(saved, _)| saved).sum();
+    parts.push((saved - here, Part::OtherSongs));
+    let mut merit = |part: Part, stand: &Stand, other: &Stand| match part {
+        Part::Dulls => ringing(stand.fret, other.fret),
         Part::Moves => Merit::Moves {
-            fewer: other.moves - fret.moves,
+            fewer: other.moves - stand.moves,
         },
         Part::Dislikes => Merit::Liked,
         Part::Frets => Merit::Lower {
-            frets: other.figures.frets - fret.figures.frets,
+            frets: other.figures.frets - stand.figures.frets,
         },
-        Part::Elsewhere => Merit::Elsewhere,
+        Part::Other(player) => Merit::Other { player },
+        Part::OtherSongs => Merit::OtherSongs,
     };
-    // A stable sort: of parts that save as much, the first stays first.
-    parts.sort_by_key(|&(saved, _)| -saved);
-    let (_, best) = parts[0];
-    let (lost, worst) = parts[4];
-    let best = merit(best, taken, second);
-    (best, (lost < 0).then(|| merit(worst, second, taken)))
+    let (taken, second) = (&taken[player], &second[player]);
+    // Of parts that save as much, the first says more.
+    let best = parts.iter().rev().max_by_key(|(saved, _)| *saved);
+    let worst = parts
+        .iter()
+        .min_by_key(|(saved, _)| *saved)
+        .filter(|(saved, _)| *saved < 0);
+    let best = best.map_or(Merit::OtherSongs, |&(_, part)| merit(part, taken, second));
+    (best, worst.map(|&(_, part)| merit(part, second, taken)))
+}
+
+/// The effort that each part saves in this song, the parts that say most first.
+fn parts(players: &[Player], player: usize, taken: &[Stand], second: &[Stand]) -> Vec<(i64, Part)> {
+    let saved = |of: fn(&Stand) -> u64, weight: u16| {
+        let figures = |stands: &[Stand]| of(&stands[player]) as i64;
+        (figures(second) - figures(taken)) * i64::from(weight)
+    };
+    let weights = players[player].weights;
+    let own = [
+        (saved(|stand| stand.figures.dulls, weights.dull), Part::Dulls),
+        (saved(|stand| stand.moves, weights.r#move), Part::Moves),
+        (saved(|stand| stand.figures.dislikes, weights.dislike), Part::Dislikes),
+        (saved(|stand| stand.figures.frets, weights.fret), Part::Frets),
+    ];
+    let others = (0..players.len()).filter(|&other| other != player);
+    let others = others.map(|other| {
+        let effort = |stands: &[Stand]| stands[other].effort(&players[other]) as i64;
+        (effort(second) - effort(taken), Part::Other(other))
+    });
+    own.into_iter().chain(others).collect()
+}
+
+impl Stand {
+    fn effort(&self, player: &Player) -> u64 {
+        self.figures.effort(player) + self.moves * u64::from(player.weights.r#move)
+    }
 }
 
 /// Compares how the chords of songs ring.

@@ -47,9 +47,9 @@ impl Deciding {
                 format!(", where {} would be too", list(&names))
             }
             Deciding::Rushed(rushed) => rushed.words(set, song),
-            Deciding::Effort { merit, but: None } => format!(": {}", merit.words()),
+            Deciding::Effort { merit, but: None } => format!(": {}", merit.words(set)),
             Deciding::Effort { merit, but: Some(but) } => {
-                format!(": {}, though {}", merit.words(), but.words_against())
+                format!(": {}, though {}", merit.words(set), but.words_against(set))
             }
             Deciding::Tie => ": as good, and the lower fret in the earlier song is taken".into(),
         }
@@ -85,40 +85,54 @@ impl Rushed {
 
 impl Merit {
     /// As it speaks for the fret that was taken.
-    fn words(&self) -> String {
+    fn words(&self, set: &Set) -> String {
         match self {
-            Merit::Rings { more, less } if less.chords.is_empty() => more.words("more"),
-            Merit::Rings { more, less } => format!("{} against {}", more.words("more"), less.words("fewer")),
+            Merit::Rings { more, less } => {
+                let more = format!(
+                    "{} for {}",
+                    counted(more.strings, "more open string"),
+                    more.for_chords()
+                );
+                match less.strings {
+                    0 => more,
+                    strings => format!("{more} against {} fewer for {}", count(strings), less.for_chords()),
+                }
+            }
             Merit::Moves { fewer } => format!("{} fewer", counted(*fewer, "capo move")),
             Merit::Liked => "its shapes are liked better".into(),
             Merit::Lower { frets } => format!("{} lower", counted(*frets, "fret")),
-            Merit::Elsewhere => "less effort in the rest of the set".into(),
+            Merit::Other { player } => format!("less effort for {}", set.players[*player].name),
+            Merit::OtherSongs => "less effort in the other songs".into(),
         }
     }
 
     /// As it speaks for the second best, said of the fret that was taken.
-    fn words_against(&self) -> String {
+    fn words_against(&self, set: &Set) -> String {
         match self {
-            Merit::Rings { more, .. } => more.words("fewer"),
+            Merit::Rings { more, .. } => {
+                format!(
+                    "{} for {}",
+                    counted(more.strings, "fewer open string"),
+                    more.for_chords()
+                )
+            }
             Merit::Moves { fewer } => format!("{} more", counted(*fewer, "capo move")),
             Merit::Liked => "its shapes are liked less".into(),
             Merit::Lower { frets } => format!("{} higher", counted(*frets, "fret")),
-            Merit::Elsewhere => "more effort in the rest of the set".into(),
+            Merit::Other { player } => format!("more effort for {}", set.players[*player].name),
+            Merit::OtherSongs => "more effort in the other songs".into(),
         }
     }
 }
 
 impl OpenStrings {
-    /// `two more open strings for 6- and 4`, where `than` is `more` or `fewer`.
-    fn words(&self, than: &str) -> String {
-        let strings = if self.strings == 1 { "string" } else { "strings" };
-        let chords = if self.chords.len() <= CHORDS_NAMED {
-            list(&self.chords)
-        } else {
-            let (named, others) = self.chords.split_at(CHORDS_NAMED - 1);
-            format!("{} and {} other chords", named.join(", "), count(others.len() as u64))
-        };
-        format!("{} {than} open {strings} for {chords}", count(self.strings))
+    /// The chords, not too many of them.
+    fn for_chords(&self) -> String {
+        if self.chords.len() <= CHORDS_NAMED {
+            return list(&self.chords);
+        }
+        let (named, others) = self.chords.split_at(CHORDS_NAMED - 1);
+        format!("{} and {} other chords", named.join(", "), count(others.len() as u64))
     }
 }
 

@@ -1,0 +1,216 @@
+//! The plan as text: a table that is read at a glance, what it costs, and the reasons.
+
+use crate::plan::{Planned, family_of, keys_of, reasons};
+use crate::setlist::SongId;
+use std::io::{self, Write};
+use unicode_width::UnicodeWidthStr;
+
+/// The width of a plain terminal: the table and the reasons fit it where the titles allow.
+const COLUMNS: usize = 80;
+/// Stands at a move for which the time is too short.
+const RUSHED: &str = "!";
+/// Stands at a fret that another player has too.
+const SAME: &str = "=";
+
+pub(super) fn write(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "{}\n", planned.set.name)?;
+    let songs: Vec<Row> = planned.set.song_ids().map(|id| Row::new(planned, id)).collect();
+    if !write_wide(planned, &songs, out)? {
+        write_narrow(planned, &songs, out)?;
+    }
+    write_marks(planned, &songs, out)?;
+    write_totals(planned, out)?;
+    write_reasons(planned, out)
+}
+
+/// A song as the table shows it.
+struct Row {
+    number: String,
+    title: String,
+    keys: String,
+    /// By player: the capo, the shapes, the move.
+    cells: Vec<[String; 3]>,
+}
+
+impl Row {
+    fn new(planned: &Planned, id: SongId) -> Row {
+        let set = &planned.set;
+        let keys: Vec<String> = keys_of(set, id)
+            .iter()
+            .map(|key| key.key().signs().to_string())
+            .collect();
+        let cell = |player| {
+            [
+                capo(planned, id, player),
+                shapes(planned, id, player),
+                way(planned, id, player),
+            ]
+        };
+        Row {
+            number: id.number().to_string(),
+            title: set.song(id).title.clone(),
+            keys: keys.join(", "),
+            cells: (0..set.players.len()).map(cell).collect(),
+        }
+    }
+}
+
+/// `capo 3`, marked where another player is there too.
+fn capo(planned: &Planned, id: SongId, player: usize) -> String {
+    let fret = planned.plan.fret(id, player);
+    let others = (0..planned.set.players.len()).filter(|&other| other != player);
+    let same = others.filter(|&other| planned.plan.fret(id, other) == fret).count() > 0;
+    let mark = if same { SAME } else { "" };
+    match fret.number() {
+        0 => format!("no capo{mark}"),
+        fret => format!("capo {fret}{mark}"),
+    }
+}
+
+/// The shapes for each of the song's keys: `G`, `G, A`, a dash where there are none.
+fn shapes(planned: &Planned, id: SongId, player: usize) -> String {
+    let (families, fret) = (&planned.set.players[player].shapes, planned.plan.fret(id, player));
+    let keys = keys_of(&planned.set, id).into_iter();
+    let shapes = keys.map(|key| family_of(families, fret, key.key()).map_or("-", |family| family.letter()));
+    shapes.collect::<Vec<_>>().join(", ")
+}
+
+/// How the capo gets there from the song before, marked where the time for it is too short.
+fn way(planned: &Planned, id: SongId, player: usize) -> String {
+    let set = &planned.set;
+    let frets = planned.plan.move_into(set, id, player);
+    let (fret, distance) = (planned.plan.fret(id, player).number(), frets.unsigned_abs());
+    let short = set.song(id).gap < set.players[player].seconds_to_move;
+    let mark = if frets != 0 && short { RUSHED } else { "" };
+    match frets {
+        0 if id == set.first_song() => String::new(),
+        0 => "stay".into(),
+        1.. if distance == fret => format!("put on{mark}"),
+        1.. => format!("up {distance}{mark}"),
+        _ if fret == 0 => format!("take off{mark}"),
+        _ => format!("down {distance}{mark}"),
+    }
+}
+
+/// One line a song; nothing, and false, where that is too wide.
+fn write_wide(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Result<bool> {
+    let players = planned.set.players.iter().enumerate();
+    let players: Vec<Vec<String>> = players
+        .map(|(index, player)| {
+            let cells = songs.iter().map(|row| row.cells[index].to_vec());
+            let cells = aligned(&cells.collect::<Vec<_>>(), 1);
+            std::iter::once(player.called().to_owned()).chain(cells).collect()
+        })
+        .collect();
+    let head = ["", "song", "key"].map(str::to_owned);
+    let songs = songs
+        .iter()
+        .map(|row| [&row.number, &row.title, &row.keys].map(Clone::clone));
+    let lines = std::iter::once(head).chain(songs).enumerate();
+    let lines = lines.map(|(line, song)| {
+        let cells = players.iter().map(|cells| cells[line].clone());
+        song.into_iter().chain(cells).collect()
+    });
+    let text = aligned(&lines.collect::<Vec<_>>(), 2);
+    let fits = text.iter().all(|line| line.width() <= COLUMNS);
+    if fits {
+        text.iter().try_for_each(|line| writeln!(out, "{line}"))?;
+    }
+    Ok(fits)
+}
+
+/// A line a song and below it one a player.
+fn write_narrow(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Result<()> {
+    let heads = songs
+        .iter()
+        .map(|row| [&row.number, &row.title, &row.keys].map(Clone::clone).to_vec());
+    let players = &planned.set.players;
+    let cells = songs.iter().flat_map(|row| players.iter().zip(&row.cells));
+    let cells = cells.map(|(player, cell)| {
+        std::iter::once(player.called().to_owned())
+            .chain(cell.clone())
+            .collect()
+    });
+    let heads = aligned(&heads.collect::<Vec<_>>(), 2);
+    let cells = aligned(&cells.collect::<Vec<_>>(), 2);
+    for (head, cells) in heads.iter().zip(cells.chunks(players.len())) {
+        writeln!(out, "{head}")?;
+        cells.iter().try_for_each(|cell| writeln!(out, "     {cell}"))?;
+    }
+    Ok(())
+}
+
+/// Lines whose columns stand below one another, so many blanks apart.
+fn aligned(lines: &[Vec<String>], apart: usize) -> Vec<String> {
+    let columns = lines.first().map_or(0, Vec::len);
+    let width = |column: usize| lines.iter().map(|line| line[column].width()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let padded = |line: &Vec<String>| {
+        let cells = line.iter().zip(&widths);
+        let cells = cells.map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.width())));
+        let line = cells.collect::<Vec<_>>().join(&" ".repeat(apart));
+        line.trim_end().to_owned()
+    };
+    lines.iter().map(padded).collect()
+}
+
+/// What the marks mean, and which keys were asked for by another name, where there are any.
+fn write_marks(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Result<()> {
+    let cost = planned.plan.cost;
+    let missing = songs
+        .iter()
+        .flat_map(|row| &row.cells)
+        .any(|cell| cell[1].contains('-'));
+    let marks = [
+        (missing, "-", "no shapes for that key there"),
+        (cost.clashes > 0, SAME, "the same fret as another player"),
+        (cost.rushed > 0, RUSHED, "a move in a gap that is too short for it"),
+    ];
+    let told: Vec<_> = marks.into_iter().filter(|(is, ..)| *is).collect();
+    if !told.is_empty() {
+        writeln!(out)?;
+    }
+    told.iter()
+        .try_for_each(|(_, mark, meaning)| writeln!(out, "{mark}  {meaning}"))
+}
+
+fn write_totals(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
+    let cost = planned.plan.cost;
+    let mut lines = vec![["", "moves", "frets", "dislikes", "dulls"].map(str::to_owned).to_vec()];
+    for (player, toil) in planned.set.players.iter().zip(&planned.plan.toil) {
+        let figures = [toil.moves, toil.frets, toil.dislikes, toil.dulls].map(|figure| figure.to_string());
+        lines.push(std::iter::once(player.called().to_owned()).chain(figures).collect());
+    }
+    writeln!(out)?;
+    aligned(&lines, 2).iter().try_for_each(|line| writeln!(out, "{line}"))?;
+    writeln!(
+        out,
+        "\nCost: {} unplayable, {} clashes, {} rushed, effort {}",
+        cost.unplayable, cost.clashes, cost.rushed, cost.effort
+    )
+}
+
+fn write_reasons(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "\nWhy")?;
+    for (id, whys) in reasons(planned) {
+        writeln!(out, "{}  {}", id.number(), planned.set.song(id).title)?;
+        for (player, why) in planned.set.players.iter().zip(whys) {
+            write_wrapped(&format!("{}: {}.", player.called(), why.sentence(planned, id)), out)?;
+        }
+    }
+    Ok(())
+}
+
+/// Words in lines of the terminal's width, those after the first further in.
+fn write_wrapped(text: &str, out: &mut impl Write) -> io::Result<()> {
+    let mut line = " ".repeat(3);
+    for word in text.split(' ') {
+        if line.width() + 1 + word.width() > COLUMNS {
+            writeln!(out, "{line}")?;
+            line = " ".repeat(5);
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    writeln!(out, "{line}")
+}
