@@ -9,6 +9,7 @@
 mod check;
 mod load;
 mod pedal;
+mod pedal_watch;
 mod pins;
 mod plan;
 mod replay;

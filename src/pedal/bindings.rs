@@ -145,17 +145,30 @@ fn action(words: &str, spot: Spot, findings: &mut Vec<Finding>) -> Option<Action
     match Action::parse(words) {
         Ok(action) => Some(action),
         Err(NotAnAction { found, near }) => {
-            let hint = near.map_or_else(
-                || {
-                    "The actions are `next`, `back`, `next-song`, `previous-song`, `top`, `song 3`, `section Chorus`, \
-                     `bar 9`, `again`, `peek`, `key-up`, `key-down`, `lock` and `undo`."
-                        .into()
-                },
-                |near| format!("Did you mean `{near}`?"),
-            );
-            findings.push(wrong(spot, format!("`{found}` is no action"), Some(hint)));
+            let hint = match near {
+                Some(near) if near == found => needs(near).into(),
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => ACTIONS.into(),
+            };
+            findings.push(wrong(
+                spot,
+                format!("`{}` is no action", found.escape_debug()),
+                Some(hint),
+            ));
             None
         }
+    }
+}
+
+const ACTIONS: &str = "The actions are `next`, `back`, `next-song`, `previous-song`, `top`, `song 3`, `section Chorus`, \
+                       `bar 9`, `again`, `peek`, `key-up`, `key-down`, `lock` and `undo`.";
+
+/// What a word that is an action's first lacks.
+fn needs(word: &str) -> &'static str {
+    match word {
+        "section" => "Say which section: write `section Chorus`, say.",
+        "bar" => "Say which bar: write `bar 9`, say.",
+        _ => "Say which song: write `song 3`, say.",
     }
 }
 

@@ -228,7 +228,7 @@ impl Board {
                     channel,
                     number: cc,
                 };
-                return self.says(id, value.number() >= ON_FROM, at, out);
+                return self.says(id, is_on(value), at, out);
             }
             Message::Program { channel, program } => {
                 let id = SwitchId {
@@ -307,6 +307,10 @@ impl Board {
 
 /// A switch controller is on from here (MIDI 1.0, table of controllers: 0 to 63 off, 64 to 127 on).
 const ON_FROM: u8 = 64;
+
+pub(super) fn is_on(value: Seven) -> bool {
+    value.number() >= ON_FROM
+}
 
 impl Alarms {
     fn set(&mut self, at: Moment, due: Due) {

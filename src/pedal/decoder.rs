@@ -88,6 +88,45 @@ impl Decoder {
         }
     }
 
+    /// The bytes of the message that was completed last, with the status that it came under.
+    pub(super) fn on_wire(&self, message: Message) -> Vec<u8> {
+        let status = |otherwise: u8, channel: Channel| {
+            let running = self.status.filter(|status| *status < 0xF0);
+            running.unwrap_or(otherwise | channel.on_wire())
+        };
+        match message {
+            Message::NoteOff {
+                channel,
+                note,
+                velocity,
+            } => vec![status(0x80, channel), note.number(), velocity.number()],
+            Message::NoteOn {
+                channel,
+                note,
+                velocity,
+            } => vec![status(0x90, channel), note.number(), velocity.number()],
+            Message::KeyPressure {
+                channel,
+                note,
+                pressure,
+            } => vec![status(0xA0, channel), note.number(), pressure.number()],
+            Message::Control { channel, cc, value } => vec![status(0xB0, channel), cc.number(), value.number()],
+            Message::Program { channel, program } => vec![status(0xC0, channel), program.number()],
+            Message::ChannelPressure { channel, pressure } => vec![status(0xD0, channel), pressure.number()],
+            Message::PitchBend { channel, low, high } => vec![status(0xE0, channel), low.number(), high.number()],
+            Message::QuarterFrame(data) => vec![0xF1, data.number()],
+            Message::SongPosition(place) => vec![0xF2, (place & 0x7F) as u8, (place >> 7) as u8],
+            Message::SongSelect(song) => vec![0xF3, song.number()],
+            Message::TuneRequest => vec![0xF6],
+            Message::Clock => vec![0xF8],
+            Message::Start => vec![0xFA],
+            Message::Continue => vec![0xFB],
+            Message::Stop => vec![0xFC],
+            Message::ActiveSensing => vec![0xFE],
+            Message::Reset => vec![0xFF],
+        }
+    }
+
     fn data(&mut self, data: Seven) -> Option<Message> {
         let status = self.status?;
         if status == 0xF0 {

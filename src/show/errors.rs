@@ -12,7 +12,7 @@ use std::sync::{Mutex, PoisonError};
 static REAL: Mutex<Option<OwnedFd>> = Mutex::new(None);
 
 /// Sends standard error to a log in `folder`, or nowhere where that cannot be written.
-pub(super) fn send_to_log(folder: Option<&Path>) {
+pub(crate) fn send_to_log(folder: Option<&Path>) {
     let log = folder.and_then(|folder| {
         std::fs::create_dir_all(folder).ok()?;
         OpenOptions::new()
@@ -32,7 +32,7 @@ pub(super) fn send_to_log(folder: Option<&Path>) {
 }
 
 /// Brings the real standard error back.
-pub(super) fn give_back() {
+pub(crate) fn give_back() {
     if let Some(real) = REAL.lock().unwrap_or_else(PoisonError::into_inner).take() {
         let _: Result<(), Errno> = rustix::stdio::dup2_stderr(&real);
     }

@@ -1,0 +1,178 @@
+//! `pedal watch`: each message as it comes, until ctrl-C or until nobody reads on.
+
+use super::Trouble;
+use crate::pedal::{
+    Bindings, Ear, MidiPorts, News, PortEvent, PortId, RawPort, SwitchName, Teller, Told, Wanted, word,
+};
+use crossbeam_channel::{Sender, unbounded};
+use rustix::event::{PollFd, PollFlags, poll};
+use serde::Serialize;
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Instant;
+
+/// What to watch, and how to tell it.
+pub(super) struct Watching<'a> {
+    pub(super) bindings: Bindings,
+    pub(super) wanted: Wanted,
+    pub(super) raw_midi: &'a [PathBuf],
+    pub(super) json: bool,
+}
+
+/// What a port tells, or none where it is over: by a signal, or since nobody reads standard output any more.
+type Event = Option<PortEvent>;
+
+/// A line of the JSON account.
+#[derive(Serialize)]
+struct Entry<'a> {
+    ms: f64,
+    port: &'a str,
+    message: &'a str,
+    bytes: &'a [u8],
+    switch: Option<Switch>,
+    action: Option<String>,
+    hold: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Switch {
+    kind: &'static str,
+    number: u8,
+    channel: u8,
+}
+
+/// Tells what comes until it is over.
+pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Trouble> {
+    let (to, events) = unbounded();
+    end_when_asked(to.clone())?;
+    let mut account = Account {
+        ear: Ear::new(watching.bindings),
+        names: BTreeMap::new(),
+        started: Instant::now(),
+        json: watching.json,
+        out,
+    };
+    let send = Teller::new(move |event| to.send(Some(event)).is_ok());
+    let mut raw_ports = Vec::new();
+    for (port, path) in (0..).map(PortId).zip(watching.raw_midi) {
+        account.names.insert(port.0, path.to_string_lossy().into());
+        let opened = RawPort::open(path, port, send.clone());
+        raw_ports.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
+    }
+    let first = PortId(watching.raw_midi.len() as u16);
+    let _midi_ports = MidiPorts::start(watching.wanted, first, send).map_err(Trouble::Output)?;
+    while let Ok(Some(event)) = events.recv() {
+        account.take(event)?;
+        // What has come already is written in one go.
+        while let Ok(event) = events.try_recv() {
+            match event {
+                Some(event) => account.take(event)?,
+                None => return Ok(()),
+            }
+        }
+        account.out.flush()?;
+    }
+    Ok(())
+}
+
+/// Ends on a signal to end, and when standard output closes: two threads that sleep until then.
+fn end_when_asked(to: Sender<Event>) -> Result<(), Trouble> {
+    let mut signals = signal_hook::iterator::Signals::new([SIGINT, SIGTERM, SIGHUP])?;
+    let asked = to.clone();
+    std::thread::Builder::new().name("signals".into()).spawn(move || {
+        if signals.forever().next().is_some() {
+            let _ = asked.send(None);
+        }
+    })?;
+    std::thread::Builder::new().name("reader".into()).spawn(move || {
+        let stdout = io::stdout();
+        // No events are asked for: an error or a hang-up is told all the same.
+        let mut fds = [PollFd::new(&stdout, PollFlags::empty())];
+        while poll(&mut fds, None).is_err() {}
+        let _ = to.send(None);
+    })?;
+    Ok(())
+}
+
+struct Account<'a, W> {
+    ear: Ear,
+    names: BTreeMap<u16, Arc<str>>,
+    started: Instant,
+    json: bool,
+    out: &'a mut W,
+}
+
+impl<W: Write> Account<'_, W> {
+    fn take(&mut self, event: PortEvent) -> io::Result<()> {
+        let PortEvent { port, at, news } = event;
+        let ms = at.saturating_duration_since(self.started).as_micros() as f64 / 1000.0;
+        let mut told = Vec::new();
+        match news {
+            News::Bytes(chunk) => self.ear.hear(port, chunk.bytes(), |message| told.push(message)),
+            News::Here(name) => {
+                self.names.insert(port.0, name);
+                told.push(plain("the port is here"));
+            }
+            News::Gone => {
+                self.ear.lose(port);
+                told.push(plain("the port is not here"));
+            }
+        }
+        let name = self.names.get(&port.0).map_or("", |name| name);
+        told.iter().try_for_each(|told| {
+            if self.json {
+                json(self.out, ms, name, told)
+            } else {
+                words(self.out, ms, name, told)
+            }
+        })
+    }
+}
+
+fn plain(words: &str) -> Told {
+    Told {
+        words: words.into(),
+        bytes: Vec::new(),
+        switch: None,
+        press: None,
+        hold: None,
+    }
+}
+
+fn json(out: &mut impl Write, ms: f64, port: &str, told: &Told) -> io::Result<()> {
+    let switch = |name: SwitchName| Switch {
+        kind: word(name.kind),
+        number: name.number.number(),
+        channel: name.channel.number(),
+    };
+    let entry = Entry {
+        ms,
+        port,
+        message: &told.words,
+        bytes: &told.bytes,
+        switch: told.switch.map(switch),
+        action: told.press.as_ref().map(ToString::to_string),
+        hold: told.hold.as_ref().map(ToString::to_string),
+    };
+    serde_json::to_writer(&mut *out, &entry)?;
+    writeln!(out)
+}
+
+fn words(out: &mut impl Write, ms: f64, port: &str, told: &Told) -> io::Result<()> {
+    let bytes: Vec<String> = told.bytes.iter().map(|byte| format!("{byte:02X}")).collect();
+    let (seconds, port, bytes) = (ms / 1000.0, port.escape_debug(), bytes.join(" "));
+    write!(out, "{seconds:>9.3}  {port}  {bytes:<8}  {}", told.words)?;
+    if let Some(switch) = told.switch {
+        write!(out, "; {switch}")?;
+    }
+    match (&told.press, &told.hold) {
+        (Some(press), Some(hold)) => write!(out, ": {press}, held: {hold}")?,
+        (Some(press), None) => write!(out, ": {press}")?,
+        (None, _) if told.switch.is_some() => write!(out, ": bound to nothing")?,
+        (None, _) => {}
+    }
+    writeln!(out)
+}
