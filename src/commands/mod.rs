@@ -12,6 +12,7 @@ mod pedal;
 mod pedal_watch;
 mod pins;
 mod plan;
+mod replace;
 mod replay;
 mod schema;
 mod stage;

@@ -1,10 +1,84 @@
-//! Writing pins into a set file, so that not one other byte of it changes.
+//! Writing the plan into a set file as pins, so that not one other byte of it changes.
 
 use super::Trouble;
-use crate::plan::Planned;
+use super::replace::replace;
+use crate::music::Fret;
+use crate::plan::{Planned, solve};
+use crate::setlist::{self, SongId};
+use std::fs;
+use std::io;
 use std::path::Path;
 
-/// stub
-pub(super) fn write(_set: &Path, _player: Option<&Path>, _planned: &Planned) -> Result<(), Trouble> {
-    todo!()
+/// Pins every player's planned fret in every song of the set file; a second time there is nothing to change. Whether
+/// the file was changed.
+///
+/// # Errors
+/// A sentence that says why nothing was written, and where it helps the lines to write by hand.
+pub(super) fn write(set: &Path, player: Option<&Path>, planned: &Planned) -> Result<bool, Trouble> {
+    if planned.set.players.iter().any(|player| player.name.is_empty()) {
+        return Err(said(
+            set,
+            "a pin needs a name, and this set names no players",
+            "List them in the set under `players`, or give yours in a player file.",
+        ));
+    }
+    let failed = |error: io::Error| {
+        said(
+            set,
+            &format!("the pins could not be written: {error}"),
+            "Nothing was changed.",
+        )
+    };
+    let real = fs::canonicalize(set).map_err(failed)?;
+    let old = fs::read_to_string(&real).map_err(failed)?;
+    let new = setlist::with_pins(&old, &planned.set, |song, player| planned.plan.fret(song, player))
+        .filter(|new| says_the_same(set, new, player, planned))
+        .ok_or_else(|| by_hand(set, planned))?;
+    if new == old {
+        return Ok(false);
+    }
+    replace(&real, new.as_bytes()).map_err(failed)?;
+    Ok(true)
+}
+
+/// Whether the set with its pins reads as the set that was planned, with the same plan, and now pinned whole.
+fn says_the_same(set: &Path, text: &str, player: Option<&Path>, planned: &Planned) -> bool {
+    let Ok(reading) = setlist::read_as(set, text, player) else {
+        return false;
+    };
+    let all_pinned = reading
+        .set
+        .songs()
+        .iter()
+        .all(|song| song.pins.iter().all(Option::is_some));
+    all_pinned
+        && setlist::same_but_for_pins(&reading.set, &planned.set)
+        && solve(&reading.set).is_ok_and(|plan| plan == planned.plan)
+}
+
+fn by_hand(set: &Path, planned: &Planned) -> Trouble {
+    let fret = |song: SongId, player: usize| -> Fret { planned.plan.fret(song, player) };
+    let lines = planned.set.song_ids().map(|id| {
+        let title = &planned.set.song(id).title;
+        format!(
+            "  {} {title}\n    {}\n",
+            id.number(),
+            setlist::pin_line(&planned.set, id, fret)
+        )
+    });
+    let mut text = worded(
+        set,
+        "the pins cannot be written into this file so that nothing else in it changes",
+        "Nothing was changed. Anchors and aliases are one reason. To pin the plan, write these by hand:",
+    );
+    text.extend(lines);
+    Trouble::Said(text)
+}
+
+fn said(set: &Path, message: &str, hint: &str) -> Trouble {
+    Trouble::Said(worded(set, message, hint))
+}
+
+fn worded(set: &Path, message: &str, hint: &str) -> String {
+    format!("{}: error: {message}\nhint: {hint}\n", set.display())
 }

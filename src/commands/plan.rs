@@ -25,13 +25,15 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let Loaded { planned, .. } = load(&args.set, args.player.as_deref())?;
-    if args.write {
-        pins::write(&args.set, args.player.as_deref(), &planned)?;
-    }
+    let written = args.write && pins::write(&args.set, args.player.as_deref(), &planned)?;
     if args.json {
         answer::write(&planned, out)?;
         return Ok(Status::Fine);
     }
     table::write(&planned, out)?;
+    if args.write {
+        let what = if written { "pinned in" } else { "already pinned in" };
+        writeln!(out, "\n{what} {}", args.set.display())?;
+    }
     Ok(Status::Fine)
 }

@@ -6,6 +6,7 @@ mod checks;
 mod finding;
 mod node;
 mod order;
+mod pins;
 mod player;
 mod player_file;
 mod read;
@@ -19,12 +20,13 @@ mod walk;
 mod yaml;
 
 pub use finding::{Finding, Level, Rule, Spot};
+pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{
     Guitar, PedalSettings, Pickup, Player, Rig, ScreenSettings, Selection, Sends, SwitchKind, SwitchLine, Weights,
 };
 #[cfg(test)]
 pub(crate) use read::read_text;
-pub use read::{Reading, read, read_player_file, usual_player_file};
+pub use read::{Reading, read, read_as, read_player_file, usual_player_file};
 pub use report::{Report, Sources};
 pub use set::{Message, Pin, Section, Set, Song, SongId, StepId, Technique};
 pub use units::{Bars, Channel, Meter, Seconds, Seven, Tempo};

@@ -41,11 +41,15 @@ pub struct Reading {
 /// # Errors
 /// Every fault found in any of the files.
 pub fn read(set: &Path, player: Option<&Path>) -> Result<Reading, Report> {
-    let mut shelf = Shelf::default();
-    let root = shelf.take(set, None);
-    shelf.take_songs(root, set);
-    let player = player.map(|path| shelf.take(path, None));
-    shelf.read(root, player)
+    Shelf::default().read_all(set, load(set), player)
+}
+
+/// As `read`, but for the set file's own text, which is given: how the set would read if the file held it.
+///
+/// # Errors
+/// Every fault found in any of the files.
+pub fn read_as(set: &Path, text: &str, player: Option<&Path>) -> Result<Reading, Report> {
+    Shelf::default().read_all(set, Ok(text.as_bytes().to_vec()), player)
 }
 
 /// A player's file alone: for what needs no set.
@@ -54,7 +58,7 @@ pub fn read(set: &Path, player: Option<&Path>) -> Result<Reading, Report> {
 /// Every fault found in the file.
 pub fn read_player_file(path: &Path) -> Result<(Player, Rig, Sources), Report> {
     let mut shelf = Shelf::default();
-    let file = shelf.take(path, None);
+    let file = shelf.take(path, load(path), None);
     let (player, rig) = shelf.player(Some(file));
     let report = Report {
         findings: shelf.findings,
@@ -86,10 +90,17 @@ struct Shelf {
 }
 
 impl Shelf {
-    /// Reads a file; its place. A fault stands at `used`, where the file was asked for, or at the file itself.
-    fn take(&mut self, path: &Path, used: Option<Spot>) -> u16 {
+    fn read_all(mut self, set: &Path, bytes: Loaded, player: Option<&Path>) -> Result<Reading, Report> {
+        let root = self.take(set, bytes, None);
+        self.take_songs(root, set);
+        let player = player.map(|path| self.take(path, load(path), None));
+        self.read(root, player)
+    }
+
+    /// Takes up a file; its place. A fault stands at `used`, where the file was asked for, or at the file itself.
+    fn take(&mut self, path: &Path, bytes: Loaded, used: Option<Spot>) -> u16 {
         let file = self.sources.add(path.to_path_buf(), String::new());
-        let read = load(path).map_err(|message| {
+        let read = bytes.map_err(|message| {
             let spot = used.unwrap_or(Spot {
                 file,
                 line: 1,
@@ -139,7 +150,7 @@ impl Shelf {
         for (path, spot) in wanted {
             match song_path(set, &folder, &path) {
                 Ok(full) => {
-                    let file = self.take(&full, Some(spot));
+                    let file = self.take(&full, load(&full), Some(spot));
                     self.songs.push((path, file));
                 }
                 Err(message) => {
@@ -321,8 +332,11 @@ fn song_path(set: &Path, folder: &Path, used: &str) -> Result<PathBuf, String> {
     Ok(full)
 }
 
+/// A file's bytes, or a clause that says why there are none.
+type Loaded = Result<Vec<u8>, String>;
+
 /// A file's bytes, one more than is allowed at most.
-fn load(path: &Path) -> Result<Vec<u8>, String> {
+fn load(path: &Path) -> Loaded {
     let cannot = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
         std::io::ErrorKind::PermissionDenied => "this file may not be read".to_owned(),

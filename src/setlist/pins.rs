@@ -1,0 +1,369 @@
+//! Pins written into a set file's text, so that not one other byte of it changes.
+//!
+//! A song that has no pin gets a field `pin` after its last simple field; a song with one gets what is missing in it. A
+//! pin that is there stays as it is written: the plan obeys it, and a family alone fixes the fret too, since in one key
+//! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
+
+use crate::music::Fret;
+use crate::setlist::node::{Kind, Node};
+use crate::setlist::set::{Set, Song, SongId};
+use crate::setlist::{Player, Spot, yaml};
+
+/// After the last of these that is one plain value on one line stands the pin.
+const SIMPLE: [&str; 7] = ["song", "use", "key", "tempo", "meter", "gap", "note"];
+
+/// One change to the text: from a byte on, so many bytes give way to the new ones.
+struct Edit {
+    at: usize,
+    removed: usize,
+    new: String,
+}
+
+/// How a mapping is written.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Style {
+    /// A field a line, so far in.
+    Block { indent: usize },
+    /// Between braces.
+    Flow,
+}
+
+/// A field's key and value.
+type Pair = (Node, Node);
+
+/// The set file's text with a pin for every player in every song; none where the text is written in a way that leaves
+/// no safe place for one. What comes back is to be read again before it is trusted.
+pub fn with_pins(text: &str, set: &Set, fret: impl Fn(SongId, usize) -> Fret) -> Option<String> {
+    let (plain, tree) = yaml::read(text.as_bytes(), 0).ok()?;
+    let marks = text.len() - plain.len();
+    let Kind::List(songs) = &field(pairs(&tree)?, "songs")?.1.kind else {
+        return None;
+    };
+    if songs.len() != set.songs().len() {
+        return None;
+    }
+    let page = Page { text: &plain };
+    let mut edits = Vec::new();
+    for (id, node) in set.song_ids().zip(songs) {
+        let wanted: Vec<(&Player, Fret)> = set.players.iter().zip((0..).map(|player| fret(id, player))).collect();
+        edits.extend(page.pin_song(node, &wanted)?);
+    }
+    let pinned = apply(&plain, &edits)?;
+    Some(format!("{}{pinned}", &text[..marks]))
+}
+
+/// The field that pins these frets, for a player to write by hand.
+pub fn pin_line(set: &Set, song: SongId, fret: impl Fn(SongId, usize) -> Fret) -> String {
+    let entries = set
+        .players
+        .iter()
+        .enumerate()
+        .map(|(place, player)| entry(player, fret(song, place), false));
+    field_of(&entries.collect::<Vec<_>>(), false)
+}
+
+/// Whether two sets differ in their pins alone, and in where things stand.
+pub fn same_but_for_pins(one: &Set, other: &Set) -> bool {
+    bare(one) == bare(other)
+}
+
+/// The set without pins, and with everything standing nowhere.
+fn bare(set: &Set) -> Set {
+    let mut set = set.clone();
+    set.players.iter_mut().for_each(|player| player.spot = None);
+    for song in &mut set.songs {
+        let Song {
+            spot,
+            key_spot,
+            pins,
+            sections,
+            ..
+        } = song;
+        (*spot, *key_spot) = (Spot::default(), Spot::default());
+        pins.fill(None);
+        for section in sections {
+            section.spot = Spot::default();
+            section.pickup_spot = section.pickup_spot.map(|_| Spot::default());
+        }
+    }
+    set
+}
+
+/// The changes made, from the first byte on; none where they overlap, as they do when two songs are one by an alias.
+fn apply(text: &str, edits: &[Edit]) -> Option<String> {
+    let mut new = String::with_capacity(text.len() + edits.iter().map(|edit| edit.new.len()).sum::<usize>());
+    let mut done = 0;
+    for (place, edit) in edits.iter().enumerate() {
+        if place > 0 && edit.at <= edits[place - 1].at {
+            return None;
+        }
+        new.push_str(text.get(done..edit.at)?);
+        new.push_str(&edit.new);
+        done = edit.at + edit.removed;
+    }
+    new.push_str(text.get(done..)?);
+    Some(new)
+}
+
+/// The text that is looked at.
+struct Page<'t> {
+    text: &'t str,
+}
+
+impl Page<'_> {
+    /// The change that pins a song, if it needs one; none at all where there is no safe place for it.
+    fn pin_song(&self, song: &Node, wanted: &[(&Player, Fret)]) -> Option<Option<Edit>> {
+        let fields = pairs(song)?;
+        let Some((key, pin)) = field(fields, "pin") else {
+            return self.new_pin(song, fields, wanted).map(Some);
+        };
+        match &pin.kind {
+            Kind::Nothing => self.fill_nothing(key, pin, wanted).map(Some),
+            Kind::Map(pinned) => {
+                let missing: Vec<_> = wanted
+                    .iter()
+                    .filter(|(player, _)| field(pinned, &player.name).is_none())
+                    .collect();
+                if missing.is_empty() {
+                    return Some(None);
+                }
+                let quoted = pinned
+                    .first()
+                    .map_or(self.is_quoted(key), |(name, _)| self.is_quoted(name));
+                let entries: Vec<String> = missing
+                    .iter()
+                    .map(|(player, fret)| entry(player, *fret, quoted))
+                    .collect();
+                match pinned.last() {
+                    Some(last) => self.add_after(self.style(pin, pinned)?, last, &entries),
+                    None => Some(Edit {
+                        at: pin.place.bytes.1,
+                        removed: 0,
+                        new: format!(" {} ", entries.join(", ")),
+                    }),
+                }
+                .map(Some)
+            }
+            Kind::Text(_) | Kind::Unquoted | Kind::List(_) => None,
+        }
+    }
+
+    fn new_pin(&self, song: &Node, fields: &[Pair], wanted: &[(&Player, Fret)]) -> Option<Edit> {
+        let style = self.style(song, fields)?;
+        let simple = |(key, value): &&Pair| {
+            text_of(key).is_some_and(|name| SIMPLE.contains(&name)) && self.is_simple(key, value)
+        };
+        let last = fields.iter().rfind(simple)?;
+        let quoted = self.is_quoted(&last.0);
+        let entries: Vec<String> = wanted
+            .iter()
+            .map(|(player, fret)| entry(player, *fret, quoted))
+            .collect();
+        self.add_after(style, last, &[field_of(&entries, quoted)])
+    }
+
+    /// `pin:` with nothing behind it, or with a word for nothing.
+    fn fill_nothing(&self, key: &Node, nothing: &Node, wanted: &[(&Player, Fret)]) -> Option<Edit> {
+        let quoted = self.is_quoted(key);
+        let entries: Vec<String> = wanted
+            .iter()
+            .map(|(player, fret)| entry(player, *fret, quoted))
+            .collect();
+        let group = format!("{{ {} }}", entries.join(", "));
+        let (start, end) = nothing.place.bytes;
+        if start < end {
+            return Some(Edit {
+                at: start,
+                removed: end - start,
+                new: group,
+            });
+        }
+        let key_end = key.place.bytes.1;
+        self.text.get(key_end..)?.starts_with(':').then(|| Edit {
+            at: key_end + 1,
+            removed: 0,
+            new: format!(" {group}"),
+        })
+    }
+
+    /// Fields after another of the same mapping.
+    fn add_after(&self, style: Style, last: &Pair, new: &[String]) -> Option<Edit> {
+        let end = self.end(&last.1)?;
+        match style {
+            Style::Flow => Some(Edit {
+                at: end,
+                removed: 0,
+                new: new.iter().map(|field| format!(", {field}")).collect(),
+            }),
+            Style::Block { indent } => {
+                let line = self.line_end(end)?;
+                let field = |field: &String| format!("{}{field}", " ".repeat(indent));
+                let fields: Vec<String> = new.iter().map(field).collect();
+                let ending = self.ending(line);
+                let (at, new) = match ending {
+                    Some(ending) => (line + ending.len(), format!("{}{ending}", fields.join(ending))),
+                    None => {
+                        let ending = self.first_ending();
+                        (line, format!("{ending}{}", fields.join(ending)))
+                    }
+                };
+                Some(Edit { at, removed: 0, new })
+            }
+        }
+    }
+
+    /// How a mapping is written, where its fields stand plainly.
+    fn style(&self, map: &Node, fields: &[Pair]) -> Option<Style> {
+        let (start, end) = map.place.bytes;
+        if self.text.get(start..end) == Some("{") {
+            return Some(Style::Flow);
+        }
+        let indents = fields.iter().map(|(key, _)| {
+            let before = &self.text.get(..key.place.bytes.0)?;
+            let line = &before[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
+            line.chars()
+                .all(|letter| matches!(letter, ' ' | '-'))
+                .then_some(line.len())
+        });
+        let indents: Vec<usize> = indents.collect::<Option<_>>()?;
+        let indent = *indents.first()?;
+        indents
+            .iter()
+            .all(|other| *other == indent)
+            .then_some(Style::Block { indent })
+    }
+
+    /// Whether a field is a key, a colon, blanks, and one value on the same line.
+    fn is_simple(&self, key: &Node, value: &Node) -> bool {
+        let (start, end) = value.place.bytes;
+        let between = self
+            .text
+            .get(key.place.bytes.1..start)
+            .and_then(|text| text.strip_prefix(':'));
+        matches!(value.kind, Kind::Text(_))
+            && start < end
+            && between.is_some_and(|blanks| blanks.chars().all(|letter| letter == ' '))
+            && self
+                .text
+                .get(start..end)
+                .is_some_and(|text| !text.contains(['\n', '\r']))
+    }
+
+    fn is_quoted(&self, key: &Node) -> bool {
+        self.text
+            .get(key.place.bytes.0..)
+            .is_some_and(|text| text.starts_with('"'))
+    }
+
+    /// Where a value's text ends, its closing brace included.
+    fn end(&self, node: &Node) -> Option<usize> {
+        let (start, end) = node.place.bytes;
+        match &node.kind {
+            Kind::Text(_) => (start < end && !self.text.get(start..end)?.contains(['\n', '\r'])).then_some(end),
+            Kind::Map(fields) => {
+                let last = fields.last().map_or(Some(end), |(_, value)| self.end(value))?;
+                match self.text.get(start..end)? {
+                    "{" => self.brace(last),
+                    _ => Some(last),
+                }
+            }
+            Kind::Nothing | Kind::Unquoted | Kind::List(_) => None,
+        }
+    }
+
+    /// Behind the next closing brace, with nothing but blanks, a comma and comments before it.
+    fn brace(&self, mut at: usize) -> Option<usize> {
+        loop {
+            let rest = self.text.get(at..)?;
+            match rest.chars().next()? {
+                '}' => return Some(at + 1),
+                ' ' | '\t' | '\n' | '\r' | ',' => at += 1,
+                '#' => at += rest.find(['\n', '\r'])?,
+                _ => return None,
+            }
+        }
+    }
+
+    /// Where the line ends that has nothing but blanks and a comment from here on.
+    fn line_end(&self, at: usize) -> Option<usize> {
+        let rest = self.text.get(at..)?;
+        let rest = &rest[..rest.find(['\n', '\r']).unwrap_or(rest.len())];
+        let blank = rest.trim_start_matches([' ', '\t']);
+        let comment = blank.starts_with('#') && blank.len() < rest.len();
+        (blank.is_empty() || comment).then_some(at + rest.len())
+    }
+
+    /// The line ending that stands here; none at the end of the text.
+    fn ending(&self, at: usize) -> Option<&'static str> {
+        let rest = &self.text[at..];
+        ["\r\n", "\n", "\r"].into_iter().find(|ending| rest.starts_with(ending))
+    }
+
+    /// How this file ends its lines.
+    fn first_ending(&self) -> &'static str {
+        self.text
+            .find(['\n', '\r'])
+            .and_then(|at| self.ending(at))
+            .unwrap_or("\n")
+    }
+}
+
+fn pairs(node: &Node) -> Option<&[Pair]> {
+    match &node.kind {
+        Kind::Map(pairs) => Some(pairs),
+        Kind::Nothing | Kind::Text(_) | Kind::Unquoted | Kind::List(_) => None,
+    }
+}
+
+fn field<'n>(pairs: &'n [Pair], name: &str) -> Option<&'n Pair> {
+    pairs.iter().find(|(key, _)| text_of(key) == Some(name))
+}
+
+fn text_of(node: &Node) -> Option<&str> {
+    match &node.kind {
+        Kind::Text(text) => Some(text),
+        Kind::Nothing | Kind::Unquoted | Kind::List(_) | Kind::Map(_) => None,
+    }
+}
+
+fn field_of(entries: &[String], quoted: bool) -> String {
+    let name = if quoted { "\"pin\"" } else { "pin" };
+    format!("{name}: {{ {} }}", entries.join(", "))
+}
+
+/// `Wren: { fret: 3 }`; in a file whose names are in quotes, in quotes.
+fn entry(player: &Player, fret: Fret, quoted: bool) -> String {
+    if quoted {
+        format!("{}: {{ \"fret\": {fret} }}", in_quotes(&player.name))
+    } else {
+        format!("{}: {{ fret: {fret} }}", name_in_yaml(&player.name))
+    }
+}
+
+/// A name as YAML reads it back: bare where it is letters and figures that mean nothing else.
+fn name_in_yaml(name: &str) -> String {
+    const TAKEN: [&str; 9] = ["true", "false", "null", "yes", "no", "on", "off", "y", "n"];
+    let bare = name
+        .chars()
+        .all(|letter| letter.is_alphanumeric() || matches!(letter, ' ' | '-' | '_'))
+        && name.starts_with(char::is_alphabetic)
+        && !name.ends_with(' ')
+        && !TAKEN.contains(&name.to_lowercase().as_str());
+    if bare { name.to_owned() } else { in_quotes(name) }
+}
+
+/// In double quotes, whose escapes YAML and JSON share.
+fn in_quotes(name: &str) -> String {
+    let mut quoted = String::from("\"");
+    for letter in name.chars() {
+        match letter {
+            '"' | '\\' => quoted.extend(['\\', letter]),
+            letter if letter.is_control() || letter == '\u{feff}' => {
+                quoted.push_str(&format!("\\u{:04X}", u32::from(letter)))
+            }
+            letter => quoted.push(letter),
+        }
+    }
+    quoted.push('"');
+    quoted
+}
