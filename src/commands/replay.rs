@@ -160,7 +160,7 @@ impl<W: Write> Teller<'_, W> {
 impl<W: Write> Listener for Teller<'_, W> {
     fn done(&mut self, planned: &Planned, sequencer: &Sequencer, done: Done) {
         match done.result {
-            Ok(()) => {
+            Ok(_) => {
                 let did = Some(done.action.to_string());
                 self.tell(planned, sequencer, done.at, did, Some(done.by), None);
             }

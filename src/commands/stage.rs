@@ -2,6 +2,7 @@
 
 use super::load::{Loaded, load};
 use super::{Outcome, Status, Trouble};
+use crate::pedal::Wanted;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
 use crate::sequencer::{Action, Sequencer, cue};
 use crate::setlist::ScreenSettings;
@@ -20,6 +21,9 @@ pub(crate) struct Args {
     /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times
     #[arg(long, value_name = "PATH")]
     raw_midi: Vec<PathBuf>,
+    /// Listen to the MIDI ports whose name has this part, instead of those of the player's file
+    #[arg(long, value_name = "NAME")]
+    port: Vec<String>,
     /// dark, light or plain
     #[arg(long, value_name = "THEME", value_parser = theme)]
     theme: Option<Theme>,
@@ -78,12 +82,22 @@ pub(crate) fn run(args: &Args) -> Outcome {
         left_handed: rig.left_handed,
         sight: sight(args, &rig.screen),
     };
+    let inputs = if args.port.is_empty() {
+        rig.pedals.input.clone()
+    } else {
+        args.port.clone()
+    };
+    let wanted = Wanted {
+        inputs,
+        output: rig.pedals.output.clone(),
+    };
     let opening = Opening {
         planned,
         bindings,
         pedals: rig.pedals,
         look,
         raw_ports: args.raw_midi.clone(),
+        wanted,
         state_folder: state_folder(),
     };
     if let Some(sight) = opening.look.sight {

@@ -22,5 +22,5 @@ pub use cue::{ChordCue, Cue, End, Gap, NextUp, PageCue, Respelled, SectionCue, S
 pub use cue_of::cue;
 pub use line::Line;
 pub use refused::Refused;
-pub use sequence::Sequencer;
+pub use sequence::{Entered, Sequencer};
 pub use state::{Page, State};

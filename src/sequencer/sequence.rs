@@ -5,6 +5,7 @@ use crate::sequencer::apply::{apply, settled};
 use crate::sequencer::follow::{Follow, StepEnd};
 use crate::sequencer::state::{Page, State};
 use crate::sequencer::{Action, Refused};
+use crate::setlist::{SongId, StepId};
 use std::collections::VecDeque;
 
 /// How many actions `undo` can take back: more than an evening has, in bounded memory.
@@ -16,6 +17,15 @@ pub struct Sequencer {
     now: Moment,
     before: VecDeque<Moment>,
     follow: Follow,
+}
+
+/// What an accepted action has entered, whose messages then go out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Entered {
+    /// A song's gap page, from elsewhere than that song.
+    Song(SongId),
+    Step(StepId),
+    Nothing,
 }
 
 /// What `undo` brings back.
@@ -47,20 +57,31 @@ impl Sequencer {
     ///
     /// # Errors
     /// The refusal; nothing has changed then, a peek included.
-    pub fn apply(&mut self, planned: &Planned, action: &Action) -> Result<(), Refused> {
+    pub fn apply(&mut self, planned: &Planned, action: &Action) -> Result<Entered, Refused> {
         if *action == Action::Undo {
-            return self.undo(planned);
+            let before = self.now.state.clone();
+            self.undo(planned)?;
+            return Ok(entered(
+                &before,
+                &self.now.state,
+                before.page() != self.now.state.page(),
+            ));
         }
         let state = apply(planned, &self.now.state, action)?;
         let ends = self.end_after(planned, &state, action);
         let before = std::mem::replace(&mut self.now, Moment { state, ends });
+        let entered = entered(
+            &before.state,
+            &self.now.state,
+            enters(action) && self.now.state.times <= 1,
+        );
         if self.now.state.differs_from(&before.state) {
             if self.before.len() == MOST_UNDOS {
                 self.before.pop_front();
             }
             self.before.push_back(before);
         }
-        Ok(())
+        Ok(entered)
     }
 
     /// Counts a MIDI clock; whether the step is over with it, so that `next` is due.
@@ -105,20 +126,38 @@ impl Sequencer {
             return StepEnd::NEVER;
         };
         let before = &self.now;
-        match action {
-            Action::KeyUp | Action::KeyDown | Action::Peek | Action::Lock => before.ends,
-            // Entering a step counts it once, so a higher count is the same step once more.
-            Action::Again | Action::Section(_) if after.times > 1 => before.ends.later(&planned.set, step),
-            Action::Next
-            | Action::Back
-            | Action::NextSong
-            | Action::PreviousSong
-            | Action::Top
-            | Action::Song(_)
-            | Action::Section(_)
-            | Action::Bar(_)
-            | Action::Again
-            | Action::Undo => self.follow.end_of(&planned.set, step),
+        if enters(action) && after.times <= 1 {
+            return self.follow.end_of(&planned.set, step);
         }
+        let again = after.times > before.state.times;
+        if again {
+            before.ends.later(&planned.set, step)
+        } else {
+            before.ends
+        }
+    }
+}
+
+/// Whether the action goes to a page, be it the one that is on. A step that is counted more than once was not entered
+/// but played again.
+fn enters(action: &Action) -> bool {
+    match action {
+        Action::Next
+        | Action::Back
+        | Action::NextSong
+        | Action::PreviousSong
+        | Action::Top
+        | Action::Song(_)
+        | Action::Section(_)
+        | Action::Bar(_) => true,
+        Action::Again | Action::Peek | Action::KeyUp | Action::KeyDown | Action::Lock | Action::Undo => false,
+    }
+}
+
+fn entered(before: &State, after: &State, enters: bool) -> Entered {
+    match after.page() {
+        Page::Gap(song) if enters && before.song() != Some(song) => Entered::Song(song),
+        Page::Section(step) if enters => Entered::Step(step),
+        Page::Gap(_) | Page::Section(_) | Page::End => Entered::Nothing,
     }
 }

@@ -4,7 +4,7 @@
 
 use crate::pedal::{Bindings, Board, Event, Moment, PortId, What, bar_at};
 use crate::plan::Planned;
-use crate::sequencer::{Action, By, Refused, Sequencer};
+use crate::sequencer::{Action, By, Entered, Refused, Sequencer};
 use crate::setlist::{Meter, PedalSettings};
 
 /// A running performance of a set.
@@ -21,7 +21,7 @@ pub struct Done {
     pub at: Moment,
     pub action: Action,
     pub by: By,
-    pub result: Result<(), Refused>,
+    pub result: Result<Entered, Refused>,
 }
 
 /// What a performance tells while it runs, besides what was done.

@@ -2,10 +2,10 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, Moment, News, PortEvent, PortId, RawPort, Teller};
+use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::plan::Planned;
 use crate::screen::{Look, Picture, PortStatus, Screen, Sight, Status, title};
-use crate::sequencer::{By, Cue, Page, Sequencer, cue};
+use crate::sequencer::{By, Cue, Entered, Page, Sequencer, cue};
 use crate::setlist::PedalSettings;
 use crate::show::event::Event;
 use crate::show::frame::{Change, Frame};
@@ -29,6 +29,8 @@ pub struct Opening {
     pub look: Look,
     /// Raw ports to read.
     pub raw_ports: Vec<PathBuf>,
+    /// MIDI ports to take.
+    pub wanted: Wanted,
     /// Where the log is kept.
     pub state_folder: Option<PathBuf>,
 }
@@ -48,12 +50,15 @@ pub fn run(opening: Opening) -> io::Result<()> {
     let terminal = Terminal::take()?;
     errors::send_to_log(opening.state_folder.as_deref());
     give_back_on_panic();
-    let raw_ports = opening.raw_ports.clone();
+    let doors = Doors {
+        raw_ports: opening.raw_ports.clone(),
+        wanted: opening.wanted.clone(),
+    };
     let mut stage = Stage::new(opening, terminal);
     stage.warn_if_small();
     stage.draw_whole(ENTER)?;
     let (to, events) = bounded(WAITING);
-    let result = stage.attend(&to, &events, &raw_ports);
+    let result = stage.attend(&to, events, &doors);
     drop(stage);
     errors::give_back();
     result
@@ -72,6 +77,12 @@ fn give_back_on_panic() {
     }));
 }
 
+/// Where bytes come from.
+struct Doors {
+    raw_ports: Vec<PathBuf>,
+    wanted: Wanted,
+}
+
 struct Stage {
     planned: Planned,
     performance: Performance,
@@ -81,6 +92,7 @@ struct Stage {
     keypad: Keypad,
     frame: Frame,
     terminal: Terminal,
+    midi: Option<MidiPorts>,
     /// What the terminal shows, and what it is to show.
     shown: Picture,
     wanted: Picture,
@@ -98,12 +110,18 @@ struct Heard {
     refused: Option<String>,
     done: bool,
     cables: Vec<Cable>,
+    /// What was entered, in order: its messages go out.
+    entered: Vec<Entered>,
 }
 
 impl Listener for Heard {
     fn done(&mut self, _: &Planned, _: &Sequencer, done: Done) {
         match done.result {
-            Ok(()) => (self.done, self.refused) = (true, None),
+            Ok(Entered::Nothing) => (self.done, self.refused) = (true, None),
+            Ok(entered) => {
+                (self.done, self.refused) = (true, None);
+                self.entered.push(entered);
+            }
             Err(refused) => self.refused = Some(refused.to_string()),
         }
     }
@@ -134,6 +152,7 @@ impl Stage {
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
             frame,
             terminal,
+            midi: None,
             shown: Picture::new(size.width, size.height),
             wanted: Picture::new(size.width, size.height),
             title: String::new(),
@@ -145,15 +164,36 @@ impl Stage {
     }
 
     /// Opens what may happen, and answers it until the show is over.
-    fn attend(&mut self, to: &Sender<Event>, events: &Receiver<Event>, raw_ports: &[PathBuf]) -> io::Result<()> {
+    fn attend(&mut self, to: &Sender<Event>, events: Receiver<Event>, doors: &Doors) -> io::Result<()> {
         let _signals = Signals::start(to.clone())?;
         let _typing = Typing::start(to.clone())?;
-        let mut ports = Vec::new();
-        for (place, path) in raw_ports.iter().enumerate() {
+        let mut raw_ports = Vec::new();
+        for (place, path) in doors.raw_ports.iter().enumerate() {
             let to = to.clone();
+            // A raw port that floods waits until there is room; a MIDI port, which may not wait, loses bytes.
             let teller = Teller::new(move |event| to.send(Event::Port(event)).is_ok());
-            ports.push(RawPort::open(path, PortId(place as u16), teller)?);
+            raw_ports.push(RawPort::open(path, PortId(place as u16), teller)?);
         }
+        let to = to.clone();
+        let teller = Teller::new(move |event| {
+            !matches!(
+                to.try_send(Event::Port(event)),
+                Err(crossbeam_channel::TrySendError::Disconnected(_))
+            )
+        });
+        self.midi = Some(MidiPorts::start(
+            doors.wanted.clone(),
+            PortId(raw_ports.len() as u16),
+            teller,
+        )?);
+        self.send(Entered::Song(self.planned.set.first_song()));
+        let result = self.answer(&events);
+        // A port that waits for room must not keep us waiting for it.
+        drop(events);
+        result
+    }
+
+    fn answer(&mut self, events: &Receiver<Event>) -> io::Result<()> {
         while !self.over {
             let timer = self.wake_at().map_or_else(never, at);
             select! {
@@ -236,12 +276,35 @@ impl Stage {
                 self.take(heard, at);
                 self.measure();
             }
-            News::Here(_) => self.set_alive(port, true),
+            News::Here(name) => {
+                // A MIDI port is met when it is there; it keeps its number.
+                let ports = &mut self.status.ports;
+                while ports.len() <= usize::from(port.0) {
+                    ports.push(PortStatus {
+                        name: name.to_string(),
+                        alive: false,
+                    });
+                }
+                self.set_alive(port, true);
+            }
             News::Gone => {
                 self.performance.lose(port);
                 self.set_alive(port, false);
             }
         }
+    }
+
+    /// Sends the messages of what was entered to the output port, which never holds anything up.
+    fn send(&self, entered: Entered) {
+        let (Some(midi), set) = (&self.midi, &self.planned.set) else {
+            return;
+        };
+        let messages = match entered {
+            Entered::Song(song) => &set.song(song).send,
+            Entered::Step(step) => &set.section(step).send,
+            Entered::Nothing => return,
+        };
+        messages.iter().for_each(|message| midi.send(*message));
     }
 
     fn set_alive(&mut self, port: PortId, alive: bool) {
@@ -253,6 +316,7 @@ impl Stage {
 
     fn take(&mut self, heard: Heard, now: Instant) {
         self.stale |= heard.done;
+        heard.entered.into_iter().for_each(|entered| self.send(entered));
         for cable in heard.cables {
             match cable {
                 Cable::Lost(port) => self.set_alive(port, false),
