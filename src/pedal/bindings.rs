@@ -135,7 +135,11 @@ fn binding(line: &SwitchLine, findings: &mut Vec<Finding>) -> Option<Binding> {
         kind: line.kind,
         number: line.number,
         channel: line.channel,
-        sends: line.sends,
+        // A program change has no release, whatever is said of it.
+        sends: match line.kind {
+            SwitchKind::Program => Sends::Single,
+            SwitchKind::Control | SwitchKind::Note => line.sends,
+        },
         press: press?,
         hold,
     })

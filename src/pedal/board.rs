@@ -35,7 +35,7 @@ pub enum What {
     /// Song Position Pointer, in sixteenth notes.
     Position(u16),
     Clock,
-    /// A cable fell silent that had said it was there.
+    /// A port went away, or a cable fell silent that had promised not to.
     CableLost(PortId),
     CableBack(PortId),
 }
@@ -48,6 +48,7 @@ pub struct Board {
     wires: Vec<Wire>,
     alarms: Alarms,
     metronome: Metronome,
+    now: Moment,
 }
 
 /// A switch is told by its port, kind, channel and number.
@@ -65,7 +66,7 @@ struct Wire {
     decoder: Decoder,
     /// Active Sensing was seen, and the wire watched since.
     watched_until: Option<Moment>,
-    silent: bool,
+    lost: bool,
 }
 
 /// Silence that counts as a lost cable once Active Sensing was seen (MIDI 1.0, Active Sensing).
@@ -96,20 +97,16 @@ impl Board {
             wires: Vec::new(),
             alarms: Alarms::default(),
             metronome: Metronome::default(),
+            now: Moment::START,
         }
     }
 
-    /// Takes bytes that came from a port at `at`. What was due before comes out first.
+    /// Takes bytes that came from a port at `at`. What was due before comes out first. Ports stamp their bytes in
+    /// threads of their own: what comes here late, with an earlier stamp than what came before, counts as coming now.
     pub fn bytes(&mut self, port: PortId, at: Moment, bytes: &[u8], out: &mut Vec<Event>) {
         for &byte in bytes {
-            self.tick(at, out);
-            let wire = self.wire(port);
-            if std::mem::take(&mut wire.silent) {
-                out.push(Event {
-                    at,
-                    what: What::CableBack(port),
-                });
-            }
+            let at = self.pass_time(at, out);
+            self.is_there(port, at, out);
             let message = self.wire(port).decoder.byte(byte);
             let sensing = message == Some(Message::ActiveSensing);
             self.watch(port, at, sensing);
@@ -121,7 +118,18 @@ impl Board {
 
     /// Lets time pass: whatever is due by `at` comes out.
     pub fn tick(&mut self, at: Moment, out: &mut Vec<Event>) {
-        while let Some((at, due)) = self.alarms.take_due(at) {
+        self.pass_time(at, out);
+    }
+
+    /// As `tick`; the moment that it is then.
+    fn pass_time(&mut self, at: Moment, out: &mut Vec<Event>) -> Moment {
+        self.now = self.now.max(at);
+        self.ring_until(self.now, out);
+        self.now
+    }
+
+    fn ring_until(&mut self, now: Moment, out: &mut Vec<Event>) {
+        while let Some((at, due)) = self.alarms.take_due(now) {
             match due {
                 Due::Switch(id, alarm) => {
                     let Some(switch) = self.switches.get_mut(&id) else {
@@ -133,16 +141,7 @@ impl Board {
                     }
                     self.act(id, at, gesture, out);
                 }
-                Due::Silence(port) => {
-                    let wire = self.wire(port);
-                    wire.watched_until = None;
-                    wire.silent = true;
-                    self.release_port(port);
-                    out.push(Event {
-                        at,
-                        what: What::CableLost(port),
-                    });
-                }
+                Due::Silence(port) => self.is_gone(port, at, out),
             }
         }
     }
@@ -152,11 +151,36 @@ impl Board {
         self.alarms.next()
     }
 
-    /// A port went away: its held switches count as released, firing nothing, and its wire begins anew.
-    pub fn lost(&mut self, port: PortId) {
-        *self.wire(port) = Wire::default();
+    /// A port went away at `at`. What was due before comes out first; then its held switches count as released, firing
+    /// nothing, and its wire begins anew.
+    pub fn lost(&mut self, port: PortId, at: Moment, out: &mut Vec<Event>) {
+        let at = self.pass_time(at, out);
+        self.wire(port).decoder = Decoder::default();
+        self.is_gone(port, at, out);
+    }
+
+    /// A port is there. Where it was not lost nothing comes of it.
+    pub fn back(&mut self, port: PortId, at: Moment, out: &mut Vec<Event>) {
+        let at = self.pass_time(at, out);
+        self.is_there(port, at, out);
+    }
+
+    fn is_gone(&mut self, port: PortId, at: Moment, out: &mut Vec<Event>) {
         self.alarms.cancel(|due| *due == Due::Silence(port));
         self.release_port(port);
+        let wire = self.wire(port);
+        wire.watched_until = None;
+        if !std::mem::replace(&mut wire.lost, true) {
+            let what = What::CableLost(port);
+            out.push(Event { at, what });
+        }
+    }
+
+    fn is_there(&mut self, port: PortId, at: Moment, out: &mut Vec<Event>) {
+        if std::mem::take(&mut self.wire(port).lost) {
+            let what = What::CableBack(port);
+            out.push(Event { at, what });
+        }
     }
 
     /// The tempo of the clock that comes in, by its last two bars.
@@ -172,6 +196,12 @@ impl Board {
     /// The clock has gone.
     pub fn forget_clock(&mut self) {
         self.metronome.forget();
+    }
+
+    /// How many switches and alarms are remembered.
+    #[cfg(test)]
+    pub(super) fn remembered(&self) -> [usize; 2] {
+        [self.switches.len(), self.alarms.waiting.len()]
     }
 
     fn wire(&mut self, port: PortId) -> &mut Wire {
@@ -244,11 +274,9 @@ impl Board {
             Message::Start => What::Start,
             Message::Stop => What::Stop,
             Message::Continue => What::Continue,
-            Message::Clock => {
-                self.metronome.clock(at);
-                What::Clock
-            }
-            Message::KeyPressure { .. }
+            Message::Clock if self.metronome.clock(port, at) => What::Clock,
+            Message::Clock
+            | Message::KeyPressure { .. }
             | Message::ChannelPressure { .. }
             | Message::PitchBend { .. }
             | Message::QuarterFrame(_)

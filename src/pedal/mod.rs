@@ -20,6 +20,13 @@ mod smf;
 mod switches;
 mod vigil;
 
+#[cfg(test)]
+mod story;
+#[cfg(test)]
+mod tests_bytes;
+#[cfg(test)]
+mod tests_gestures;
+
 pub use bindings::Bindings;
 pub use board::{Board, Event, PortId, What, bar_at};
 pub use decoder::{Decoder, Message};

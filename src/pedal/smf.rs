@@ -1,7 +1,8 @@
 //! A Standard MIDI File as a pedal performance: its bytes on one wire, each at its moment.
 
-use crate::pedal::moment::Moment;
-use midly::{MetaMessage, Smf, Timing, TrackEventKind};
+use crate::pedal::Moment;
+use midly::live::LiveEvent;
+use midly::{Fps, MetaMessage, Smf, Timing, TrackEventKind};
 use std::fmt;
 
 /// Bytes and when they come.
@@ -21,22 +22,14 @@ impl fmt::Display for NotAPerformance {
     }
 }
 
-/// A quarter note where the file sets no tempo: 120 a minute (Standard MIDI Files 1.0).
-const USUAL_QUARTER_US: u64 = 500_000;
-
-/// What happens at a tick: bytes, or a new length of the quarter note.
-enum Happens {
-    Bytes(Vec<u8>),
-    QuarterUs(u64),
-}
-
 /// All tracks merged by time, at equal times in track order; channel messages, SysEx and escapes as they stand on the
 /// wire.
 ///
 /// # Errors
-/// Where the bytes are no Standard MIDI File, or its division is 0.
+/// Where the bytes are no Standard MIDI File, or its header gives time no measure.
 pub fn performance(file: &[u8]) -> Result<Vec<Timed>, NotAPerformance> {
     let smf = Smf::parse(file).map_err(|error| NotAPerformance(format!("this is no Standard MIDI File: {error}")))?;
+    let mut clock = Ticks::new(smf.header.timing)?;
     let mut events = Vec::new();
     for track in &smf.tracks {
         let mut tick = 0_u64;
@@ -47,28 +40,31 @@ pub fn performance(file: &[u8]) -> Result<Vec<Timed>, NotAPerformance> {
     }
     // A stable sort keeps the tracks' order at equal times.
     events.sort_by_key(|(tick, _)| *tick);
-    let mut clock = match smf.header.timing {
-        Timing::Metrical(division) => Ticks::metrical(u64::from(division.as_int()))?,
-        Timing::Timecode(frames, subframes) => Ticks::timecode(frames, u64::from(subframes))?,
-    };
-    let mut performance = Vec::new();
+    let mut performance = Vec::with_capacity(events.len());
     for (tick, happens) in events {
+        clock.run_to(tick);
         match happens {
             Happens::Bytes(bytes) => performance.push(Timed {
-                at: clock.moment(tick),
+                at: clock.moment(),
                 bytes,
             }),
-            Happens::QuarterUs(us) => clock.set_quarter(tick, us),
+            Happens::QuarterUs(us) => clock.set_quarter(us),
         }
     }
     Ok(performance)
+}
+
+/// What happens at a tick: bytes, or a new length of the quarter note in microseconds.
+enum Happens {
+    Bytes(Vec<u8>),
+    QuarterUs(u32),
 }
 
 fn happens(event: &TrackEventKind<'_>) -> Option<Happens> {
     match event {
         TrackEventKind::Midi { channel, message } => {
             let mut bytes = Vec::with_capacity(3);
-            let live = midly::live::LiveEvent::Midi {
+            let live = LiveEvent::Midi {
                 channel: *channel,
                 message: *message,
             };
@@ -77,75 +73,185 @@ fn happens(event: &TrackEventKind<'_>) -> Option<Happens> {
         }
         TrackEventKind::SysEx(data) => Some(Happens::Bytes([&[0xF0], *data].concat())),
         TrackEventKind::Escape(data) => Some(Happens::Bytes(data.to_vec())),
-        TrackEventKind::Meta(MetaMessage::Tempo(us)) => Some(Happens::QuarterUs(u64::from(us.as_int()))),
+        TrackEventKind::Meta(MetaMessage::Tempo(us)) => Some(Happens::QuarterUs(us.as_int())),
         TrackEventKind::Meta(_) => None,
     }
 }
 
-/// From ticks to moments, counted from the last tempo change so that no rounding adds up.
+/// From ticks to moments. Time is kept as a whole number of parts of a nanosecond, so that no rounding adds up.
 struct Ticks {
-    /// Nanoseconds of `per` ticks.
-    ns: u128,
-    per: u128,
-    /// The last tempo change, and its moment in nanoseconds times `per` of its time.
-    since_tick: u64,
-    since_ns: f64,
-    metrical: bool,
+    tick: u64,
+    /// In nanoseconds times `parts`.
+    passed: u128,
+    parts: u128,
+    /// How much each tick adds to `passed`.
+    tick_lasts: u128,
+    obeys_tempo: bool,
 }
 
+/// The quarter note where the file sets no tempo: 120 a minute (Standard MIDI Files 1.0, Set Tempo).
+const USUAL_QUARTER_US: u32 = 500_000;
+
 impl Ticks {
-    fn metrical(division: u64) -> Result<Ticks, NotAPerformance> {
-        if division == 0 {
-            return Err(NotAPerformance(
-                "this Standard MIDI File has no ticks in a quarter note".into(),
-            ));
-        }
-        let ns = u128::from(USUAL_QUARTER_US) * 1000;
-        Ok(Ticks {
-            ns,
-            per: u128::from(division),
-            since_tick: 0,
-            since_ns: 0.0,
-            metrical: true,
-        })
-    }
-
-    fn timecode(frames: midly::Fps, subframes: u64) -> Result<Ticks, NotAPerformance> {
-        if subframes == 0 {
-            return Err(NotAPerformance(
-                "this Standard MIDI File has no ticks in a frame".into(),
-            ));
-        }
-        // 29 stands for drop frame, 30 / 1.001 a second.
-        let (ns, frames) = match frames {
-            midly::Fps::Fps24 => (1_000_000_000, 24),
-            midly::Fps::Fps25 => (1_000_000_000, 25),
-            midly::Fps::Fps29 => (1_001_000_000, 30),
-            midly::Fps::Fps30 => (1_000_000_000, 30),
+    fn new(timing: Timing) -> Result<Ticks, NotAPerformance> {
+        let (parts, tick_lasts, obeys_tempo) = match timing {
+            Timing::Metrical(division) => (u128::from(division.as_int()), ns(USUAL_QUARTER_US), true),
+            Timing::Timecode(frames, subframes) => {
+                // A second is so many frames; 29 stands for drop frame, 30 in 1.001 seconds.
+                let (frames, second_ns) = match frames {
+                    Fps::Fps24 => (24, 1_000_000_000),
+                    Fps::Fps25 => (25, 1_000_000_000),
+                    Fps::Fps29 => (30, 1_001_000_000),
+                    Fps::Fps30 => (30, 1_000_000_000),
+                };
+                (frames * u128::from(subframes), second_ns, false)
+            }
         };
+        if parts == 0 {
+            let unit = if obeys_tempo { "quarter note" } else { "frame" };
+            let why = format!("this Standard MIDI File says that a {unit} has no ticks, so its events have no time");
+            return Err(NotAPerformance(why));
+        }
         Ok(Ticks {
-            ns,
-            per: frames * u128::from(subframes),
-            since_tick: 0,
-            since_ns: 0.0,
-            metrical: false,
+            tick: 0,
+            passed: 0,
+            parts,
+            tick_lasts,
+            obeys_tempo,
         })
     }
 
-    fn ns(&self, tick: u64) -> f64 {
-        let ticks = u128::from(tick - self.since_tick);
-        self.since_ns + (ticks * self.ns) as f64 / self.per as f64
+    fn run_to(&mut self, tick: u64) {
+        self.passed += u128::from(tick - self.tick) * self.tick_lasts;
+        self.tick = tick;
     }
 
-    fn moment(&self, tick: u64) -> Moment {
-        Moment::from_ns(self.ns(tick).round() as u64)
-    }
-
-    fn set_quarter(&mut self, tick: u64, us: u64) {
-        if self.metrical {
-            self.since_ns = self.ns(tick);
-            self.since_tick = tick;
-            self.ns = u128::from(us) * 1000;
+    fn set_quarter(&mut self, us: u32) {
+        if self.obeys_tempo {
+            self.tick_lasts = ns(us);
         }
+    }
+
+    /// To the nearest nanosecond.
+    fn moment(&self) -> Moment {
+        let ns = (self.passed + self.parts / 2) / self.parts;
+        Moment::from_ns(u64::try_from(ns).unwrap_or(u64::MAX))
+    }
+}
+
+fn ns(us: u32) -> u128 {
+    u128::from(us) * 1000
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A file of one division and some tracks, each given without its end.
+    fn file(division: [u8; 2], tracks: &[&[u8]]) -> Vec<u8> {
+        let format = u8::from(tracks.len() > 1);
+        let mut file = b"MThd\0\0\0\x06".to_vec();
+        file.extend([0, format, 0, tracks.len() as u8]);
+        file.extend(division);
+        for track in tracks {
+            let track = [track, &[0, 0xFF, 0x2F, 0][..]].concat();
+            file.extend(b"MTrk\0\0\0");
+            file.push(track.len() as u8);
+            file.extend(track);
+        }
+        file
+    }
+
+    #[track_caller]
+    fn check(division: [u8; 2], tracks: &[&[u8]], wanted: &[(u64, &[u8])]) {
+        let wanted: Vec<_> = wanted
+            .iter()
+            .map(|(ns, bytes)| Timed {
+                at: Moment::from_ns(*ns),
+                bytes: bytes.to_vec(),
+            })
+            .collect();
+        assert_eq!(performance(&file(division, tracks)), Ok(wanted));
+    }
+
+    /// Source: Standard MIDI Files 1.0 (MIDI Association), from memory: delta times, Set Tempo, the two kinds of SysEx
+    /// event; 500,000 microseconds a quarter note where none is set.
+    #[test]
+    fn tracks_are_merged_and_tempo_changes_obeyed() {
+        let tempo_track = &[96, 0xFF, 0x51, 3, 0x0F, 0x42, 0x40][..];
+        let first = &[0, 0xB0, 80, 127, 96, 80, 0, 96, 0xC1, 4];
+        let second = &[96, 0x90, 60, 1];
+        let wanted: &[(u64, &[u8])] = &[
+            (0, &[0xB0, 80, 127]),
+            (500_000_000, &[0xB0, 80, 0]),
+            (500_000_000, &[0x90, 60, 1]),
+            (1_500_000_000, &[0xC1, 4]),
+        ];
+        check([0, 96], &[tempo_track, first, second], wanted);
+    }
+
+    #[test]
+    fn sysex_and_escapes_stand_as_on_the_wire() {
+        let track = &[
+            0, 0xF0, 2, 1, 2, 1, 0xF7, 2, 3, 0xF7, 1, 0xF7, 1, 0xFA, 1, 0xF7, 2, 0xB0, 80,
+        ];
+        let ms = 500_000_000 / 100;
+        check(
+            [0, 100],
+            &[track],
+            &[
+                (0, &[0xF0, 1, 2]),
+                (ms, &[3, 0xF7]),
+                (2 * ms, &[0xFA]),
+                (3 * ms, &[0xB0, 80]),
+            ],
+        );
+    }
+
+    /// A tick that is no whole number of nanoseconds, ten thousand times: the last moment is as exact as the first.
+    #[test]
+    fn no_rounding_adds_up() {
+        // 333,333 microseconds a quarter note, 7 ticks in it.
+        let tempo = &[0, 0xFF, 0x51, 3, 0x05, 0x16, 0x15][..];
+        let mut bytes = file([0, 7], &[]);
+        let mut track = tempo.to_vec();
+        (0..10_000).for_each(|_| track.extend([1, 0xC0, 4]));
+        track.extend([0, 0xFF, 0x2F, 0]);
+        bytes[11] = 1;
+        bytes.extend(b"MTrk");
+        bytes.extend((track.len() as u32).to_be_bytes());
+        bytes.extend(track);
+        let performance = performance(&bytes).unwrap();
+        for (tick, timed) in (1..).zip(&performance) {
+            let exact = (tick * 333_333_000 + 3) / 7;
+            assert_eq!(timed.at, Moment::from_ns(exact), "tick {tick}");
+        }
+        assert_eq!(performance.len(), 10_000);
+    }
+
+    /// Source: Standard MIDI Files 1.0, division (from memory): the upper byte is minus the frames a second, 29 for
+    /// drop frame, which is 30 frames in 1.001 s.
+    #[test]
+    fn time_code_goes_by_the_second_whatever_the_tempo() {
+        let track = &[0, 0xFF, 0x51, 3, 0x0F, 0x42, 0x40, 100, 0xF7, 1, 0xFA];
+        for (frames, ns) in [
+            (-24_i8, 416_666_667_u64),
+            (-25, 400_000_000),
+            (-29, 333_666_667),
+            (-30, 333_333_333),
+        ] {
+            check([frames as u8, 10], &[track], &[(ns, &[0xFA])]);
+        }
+    }
+
+    #[test]
+    fn what_gives_no_time_is_refused_in_words() {
+        let words = |bytes: &[u8]| performance(bytes).unwrap_err().to_string();
+        for (division, unit) in [([0, 0], "quarter note"), ([-25_i8 as u8, 0], "frame")] {
+            let wanted = format!("this Standard MIDI File says that a {unit} has no ticks, so its events have no time");
+            assert_eq!(words(&file(division, &[&[]])), wanted);
+        }
+        assert!(words(b"MThd").starts_with("this is no Standard MIDI File: "));
+        assert!(words(b"").starts_with("this is no Standard MIDI File: "));
     }
 }

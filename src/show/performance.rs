@@ -54,9 +54,18 @@ impl Performance {
         &self.sequencer
     }
 
-    /// A port went away: what is held on it counts as released.
-    pub fn lose(&mut self, port: PortId) {
-        self.board.lost(port);
+    /// A port went away: what was due before happens, then what is held on it counts as released.
+    pub fn lose(&mut self, planned: &Planned, port: PortId, at: Moment, listener: &mut impl Listener) {
+        let mut events = std::mem::take(&mut self.events);
+        self.board.lost(port, at, &mut events);
+        self.run(planned, events, listener);
+    }
+
+    /// A port is there, for the first time or again.
+    pub fn find(&mut self, planned: &Planned, port: PortId, at: Moment, listener: &mut impl Listener) {
+        let mut events = std::mem::take(&mut self.events);
+        self.board.back(port, at, &mut events);
+        self.run(planned, events, listener);
     }
 
     /// The tempo of the clock that comes in.

@@ -267,16 +267,15 @@ impl Stage {
 
     fn port(&mut self, event: PortEvent) {
         let PortEvent { port, at, news } = event;
+        let mut heard = Heard::default();
+        let moment = self.moment(at);
+        let Stage {
+            performance, planned, ..
+        } = self;
         match news {
-            News::Bytes(chunk) => {
-                let mut heard = Heard::default();
-                let moment = self.moment(at);
-                self.performance
-                    .bytes(&self.planned, port, moment, chunk.bytes(), &mut heard);
-                self.take(heard, at);
-                self.measure();
-            }
+            News::Bytes(chunk) => performance.bytes(planned, port, moment, chunk.bytes(), &mut heard),
             News::Here(name) => {
+                performance.find(planned, port, moment, &mut heard);
                 // A MIDI port is met when it is there; it keeps its number.
                 let ports = &mut self.status.ports;
                 while ports.len() <= usize::from(port.0) {
@@ -288,10 +287,12 @@ impl Stage {
                 self.set_alive(port, true);
             }
             News::Gone => {
-                self.performance.lose(port);
+                performance.lose(planned, port, moment, &mut heard);
                 self.set_alive(port, false);
             }
         }
+        self.take(heard, at);
+        self.measure();
     }
 
     /// Sends the messages of what was entered to the output port, which never holds anything up.
