@@ -125,7 +125,15 @@ fn the_developers_paper_names_every_room_and_folder() {
 fn every_path_that_a_paper_names_exists() {
     for name in ["README.md", "DEVELOPERS.md", "CHANGELOG.md"] {
         for word in quoted(&paper(name)) {
-            let inside = ["src/", "tests/", "benches/", "setlists/", "hardware-notes/", ".ci/"];
+            let inside = [
+                "src/",
+                "tests/",
+                "benches/",
+                "examples/",
+                "setlists/",
+                "hardware-notes/",
+                ".ci/",
+            ];
             if inside.iter().any(|folder| word.starts_with(folder)) {
                 assert!(root().join(&word).exists(), "{name} names `{word}`");
             }
@@ -199,7 +207,7 @@ fn code_lines(text: &str) -> Vec<(usize, String)> {
 }
 
 fn rust_files() -> Vec<PathBuf> {
-    let folders = ["src", "tests", "benches"].map(|folder| rust_files_under(&root().join(folder)));
+    let folders = ["src", "tests", "benches", "examples"].map(|folder| rust_files_under(&root().join(folder)));
     let files = folders.concat();
     assert!(files.len() > 30, "the files were not found");
     files

@@ -60,7 +60,7 @@ pub(crate) enum Status {
 pub(crate) enum Trouble {
     /// Whole text, lines and all, as it is to be printed.
     Said(String),
-    /// Writing failed; a closed pipe is no error.
+    /// Writing failed; where nobody reads any more that is no error.
     Output(io::Error),
 }
 
@@ -87,10 +87,15 @@ pub fn main() -> ExitCode {
     match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {
         Ok(Status::Fine) => ExitCode::SUCCESS,
         Ok(Status::Wrong) => ExitCode::from(1),
-        Err(Trouble::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(Trouble::Output(error)) if nobody_reads(&error) => ExitCode::SUCCESS,
         Err(Trouble::Output(error)) => fail(&format!("error: could not write the answer: {error}\n")),
         Err(Trouble::Said(text)) => fail(&text),
     }
+}
+
+/// A pipe that was closed, or a terminal that is gone: whoever asked has heard enough.
+fn nobody_reads(error: &io::Error) -> bool {
+    error.kind() == io::ErrorKind::BrokenPipe || error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error())
 }
 
 fn fail(text: &str) -> ExitCode {

@@ -1,0 +1,271 @@
+//! The stage as it is: the real binary on a real pseudo-terminal, played by real bytes in a named pipe, and read through
+//! a terminal emulator (vt100 0.18).
+//!
+//! Nothing here measures time; what is waited for may take as long as a slow machine needs.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::disallowed_methods,
+    reason = "a test may fail"
+)]
+#![cfg(target_os = "linux")]
+
+mod show;
+mod terminal;
+
+use show::Show;
+use std::process::Command;
+
+/// The demo player's switches.
+const NEXT: u8 = 80;
+const BACK: u8 = 81;
+const AGAIN: u8 = 82;
+const PEEK: u8 = 83;
+
+const SIZE: terminal::Cells = (80, 24);
+const OPENING: &str = "Capo 3, G shapes: Lanterns at Millpond";
+
+#[test]
+fn the_foot_steps_through_the_first_songs() {
+    let mut show = Show::open(SIZE);
+    for title in [
+        "Capo 3, G shapes: Lanterns at Millpond, Intro",
+        "Capo 3, G shapes: Lanterns at Millpond, Verse",
+        "Capo 3, G shapes: Lanterns at Millpond, Chorus",
+        "Capo 3, G shapes: Lanterns at Millpond, Verse",
+        "Capo 3, G shapes: Lanterns at Millpond, Chorus",
+        "Capo 3, G shapes: Lanterns at Millpond, Chorus",
+        "Capo 3, G shapes: Lanterns at Millpond, Outro",
+        "Capo 4, A shapes: Ferry in the Fog",
+        "Capo 4, A shapes: Ferry in the Fog, Intro",
+    ] {
+        step(&mut show, NEXT);
+        show.until_title(title);
+    }
+    step(&mut show, BACK);
+    show.until_title("Capo 4, A shapes: Ferry in the Fog");
+}
+
+/// Two steps may share a title, so a press is told by the picture that it changes.
+fn step(show: &mut Show, cc: u8) {
+    show.settle();
+    let before = show.picture();
+    show.tap(cc);
+    show.until("a new picture", |show| show.picture() != before);
+}
+
+#[test]
+fn what_the_hands_must_do_stands_on_the_screen() {
+    let mut show = Show::open((120, 40));
+    show.until_says("Harvest evening at the millpond");
+    show.until_says("72 bpm");
+    show.until_says("piano starts, guitar from bar 5");
+    step(&mut show, NEXT);
+    // In B flat with the capo at 3, 1 | 5/7 | 6- | 4 are fingered in G.
+    show.until_says("G |  D/F♯ |  Em |  C |");
+    show.until_says("[Intro] Verse  Chorus  Verse  Chorus  Chorus  Outro");
+}
+
+#[test]
+fn the_show_goes_to_its_end() {
+    let mut show = Show::open(SIZE);
+    show.send(&[0xC0, 7]);
+    show.until_title("No capo, A shapes: Seven Lamps");
+    show.send(&[0xFA]);
+    show.until_title("No capo, A shapes: Seven Lamps, Riff");
+    for _ in 0..11 {
+        step(&mut show, NEXT);
+    }
+    show.until_title("The end: Harvest evening at the millpond");
+}
+
+#[test]
+fn again_and_a_look_ahead_are_in_the_title() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    step(&mut show, AGAIN);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro x2");
+    step(&mut show, PEEK);
+    show.until_title("Next: Capo 4, A shapes: Ferry in the Fog");
+    step(&mut show, PEEK);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro x2");
+}
+
+#[test]
+fn twenty_presses_in_one_write_are_twenty_steps() {
+    let mut show = Show::open_with(SIZE, |player| player.replace("debounce_ms: 80 ", "debounce_ms: 0 "));
+    show.send(&[0xB0, NEXT, 127, 0xB0, NEXT, 0].repeat(20));
+    // 7 steps, a gap page and 7 steps, a gap page and 4 steps.
+    show.until_title("Capo 4, E shapes: The Orchard Gate, Chorus");
+}
+
+#[test]
+fn keys_stand_in_for_pedals() {
+    let mut show = Show::open(SIZE);
+    for (keys, title) in [
+        (" ", "Capo 3, G shapes: Lanterns at Millpond, Intro"),
+        ("\x1b[C", "Capo 3, G shapes: Lanterns at Millpond, Verse"),
+        ("\x1b[6~", "Capo 3, G shapes: Lanterns at Millpond, Chorus"),
+        ("\x1b[D", "Capo 3, G shapes: Lanterns at Millpond, Verse"),
+        ("\x1b[B", "Capo 4, A shapes: Ferry in the Fog"),
+        ("8\r", "No capo, A shapes: Seven Lamps"),
+        ("u", "Capo 4, A shapes: Ferry in the Fog"),
+        ("\x1b[A", OPENING),
+    ] {
+        show.type_keys(keys);
+        show.until_title(title);
+    }
+}
+
+#[test]
+fn quitting_by_keys_asks_once_and_gives_the_terminal_back() {
+    let mut show = Show::open(SIZE);
+    show.assert_taken();
+    show.settle();
+    let before = show.picture();
+    show.type_keys("q");
+    show.until("a question", |show| show.picture() != before);
+    show.assert_taken();
+    show.settle();
+    // Not the very same key within the debounce.
+    show.type_keys("\x03");
+    assert_eq!(show.until_ended().code(), Some(0));
+    show.assert_given_back();
+}
+
+#[test]
+fn a_signal_to_end_gives_the_terminal_back() {
+    for signal in ["TERM", "HUP", "INT"] {
+        let mut show = Show::open(SIZE);
+        step(&mut show, NEXT);
+        show.signal(signal);
+        assert_eq!(show.until_ended().code(), Some(0), "SIG{signal}");
+        show.assert_given_back();
+    }
+}
+
+#[test]
+fn a_stopped_show_gives_the_terminal_back_and_comes_back_right() {
+    for by in ["ctrl-Z", "SIGTSTP"] {
+        let mut show = Show::open(SIZE);
+        step(&mut show, NEXT);
+        show.settle();
+        let before = show.picture();
+        if by == "ctrl-Z" {
+            show.type_keys("\x1a")
+        } else {
+            show.signal("TSTP")
+        }
+        show.until("the stop", |show| show.is_stopped());
+        show.settle();
+        show.assert_given_back();
+        show.signal("CONT");
+        show.until(by, |show| show.picture() == before);
+        show.assert_taken();
+        step(&mut show, NEXT);
+        show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+    }
+}
+
+#[test]
+fn a_terminal_that_shrinks_to_one_cell_and_grows_again_shows_the_page() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.settle();
+    let before = show.picture();
+    for cells in [(1, 1), (20, 6), (3, 60), (300, 2), (1, 1)] {
+        show.resize(cells);
+    }
+    show.tap(NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+    show.resize(SIZE);
+    step(&mut show, BACK);
+    show.until("the page as it was", |show| show.picture() == before);
+}
+
+#[test]
+fn a_window_that_closes_ends_the_show_quietly() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    assert_eq!(show.close_window().code(), Some(0));
+}
+
+/// Messages that no binding fits, unfinished ones, SysEx and undefined status bytes, in no order.
+#[test]
+fn garbage_on_a_port_changes_no_picture_and_takes_no_memory() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.settle();
+    let before = show.picture();
+    let mut garbage = Garbage(20_261_010);
+    let mut send = |show: &mut Show, chunks: usize| {
+        for _ in 0..chunks {
+            show.send(&garbage.bytes(1000));
+        }
+    };
+    send(&mut show, 200);
+    let (resident, at_most) = (show.resident_kb(), 256);
+    send(&mut show, 4000);
+    show.settle();
+    assert!(show.picture() == before, "the picture has changed:\n{}", show.text());
+    assert!(
+        show.resident_kb() <= resident + at_most,
+        "{resident} kB became {} kB",
+        show.resident_kb()
+    );
+    show.send(&[0xF7]);
+    step(&mut show, NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+}
+
+struct Garbage(u64);
+
+impl Garbage {
+    /// Data bytes for the most part; no control change, program change, note on 60, clock, Start, song message or
+    /// Active Sensing, which would mean something.
+    fn bytes(&mut self, count: usize) -> Vec<u8> {
+        const STATUS: [u8; 13] = [
+            0x83, 0x9F, 0xA0, 0xAE, 0xD1, 0xE7, 0xF0, 0xF0, 0xF1, 0xF4, 0xF5, 0xF7, 0xF9,
+        ];
+        let mut byte = || match self.number() {
+            n if n % 5 == 0 => STATUS[n as usize / 5 % STATUS.len()],
+            n => (n % 128) as u8,
+        };
+        (0..count).map(|_| byte()).collect()
+    }
+
+    /// Splitmix64, by Sebastiano Vigna, from memory.
+    fn number(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        (z ^ (z >> 31)) >> 8
+    }
+}
+
+#[test]
+fn a_pedal_that_is_unplugged_is_taken_again() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.unplug();
+    show.settle();
+    show.type_keys(" ");
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+    show.plug_in();
+    step(&mut show, NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Chorus");
+}
+
+#[test]
+fn without_a_terminal_the_stage_says_so_in_a_sentence() {
+    let set = concat!(env!("CARGO_MANIFEST_DIR"), "/setlists/harvest-evening.yaml");
+    let output = Command::new(env!("CARGO_BIN_EXE_footlights"))
+        .args(["stage", set])
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!((output.status.code(), output.stdout.len()), (Some(1), 0), "{said}");
+    assert!(said.contains("terminal") && !said.contains('\x1b'), "{said}");
+}

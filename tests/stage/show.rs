@@ -1,0 +1,242 @@
+//! A stage that a test can play: it presses, types, and reads the screen as a terminal would show it.
+
+use crate::terminal::{Cells, Pedal, Running, Terminal};
+use std::ffi::{OsStr, OsString};
+use std::fs;
+use std::num::NonZeroU16;
+use std::path::Path;
+use std::process::ExitStatus;
+use std::thread;
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+use vt100::{Callbacks, Parser, Screen};
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_footlights");
+/// However slow the machine, what is waited for has come by then.
+const PATIENCE: Duration = Duration::from_secs(30);
+/// When nothing has come for this long, nothing more is on its way.
+const QUIET: Duration = Duration::from_millis(250);
+
+pub(crate) struct Show {
+    terminal: Terminal,
+    pedal: Option<Pedal>,
+    screen: Parser<Title>,
+    folder: TempDir,
+}
+
+/// What the window's title says.
+#[derive(Default)]
+struct Title(String);
+
+impl Callbacks for Title {
+    fn set_window_title(&mut self, _: &mut Screen, title: &[u8]) {
+        self.0 = String::from_utf8_lossy(title).into_owned();
+    }
+}
+
+impl Show {
+    /// The demo set with its player, in a folder of its own where it may be changed.
+    pub(crate) fn open(cells: Cells) -> Show {
+        Show::open_with(cells, |player| player)
+    }
+
+    /// The demo set, its player file changed.
+    pub(crate) fn open_with(cells: Cells, change: impl FnOnce(String) -> String) -> Show {
+        let folder = tempfile::tempdir().unwrap();
+        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("setlists");
+        fs::create_dir(folder.path().join("songs")).unwrap();
+        for file in ["harvest-evening.yaml", "songs/ferry-in-the-fog.yaml"] {
+            fs::copy(from.join(file), folder.path().join(file)).unwrap();
+        }
+        let player = fs::read_to_string(from.join("player.yaml")).unwrap();
+        fs::write(folder.path().join("player.yaml"), change(player)).unwrap();
+        let pedal = Pedal::new(folder.path()).unwrap();
+        let args: [OsString; 6] = [
+            "stage".into(),
+            folder.path().join("harvest-evening.yaml").into(),
+            "--player".into(),
+            folder.path().join("player.yaml").into(),
+            "--raw-midi".into(),
+            pedal.path().into(),
+        ];
+        let terminal = Terminal::start(OsStr::new(PROGRAM), &args, folder.path(), cells).unwrap();
+        let (columns, rows) = cells;
+        let screen = Parser::new_with_callbacks(positive(rows), positive(columns), 0, Title::default());
+        let mut show = Show {
+            terminal,
+            pedal: Some(pedal),
+            screen,
+            folder,
+        };
+        show.until_title("Capo 3, G shapes: Lanterns at Millpond");
+        show
+    }
+
+    /// A short press of a momentary switch that has done its bouncing, as a foot makes it.
+    pub(crate) fn tap(&mut self, cc: u8) {
+        self.send(&[0xB0, cc, 127]);
+        self.send(&[0xB0, cc, 0]);
+    }
+
+    /// Bytes from the pedal, in one write.
+    pub(crate) fn send(&mut self, bytes: &[u8]) {
+        self.pedal
+            .as_mut()
+            .expect("the pedal is plugged in")
+            .send(bytes)
+            .unwrap();
+    }
+
+    pub(crate) fn unplug(&mut self) {
+        self.pedal = None;
+    }
+
+    pub(crate) fn plug_in(&mut self) {
+        self.pedal = Some(Pedal::new(self.folder.path()).unwrap());
+    }
+
+    pub(crate) fn type_keys(&mut self, keys: &str) {
+        self.terminal.write(keys.as_bytes()).unwrap();
+    }
+
+    pub(crate) fn signal(&self, signal: &str) {
+        let pid = self.terminal.pid().to_string();
+        let status = std::process::Command::new("sh")
+            .args(["-c", &format!("kill -{signal} {pid}")])
+            .status();
+        assert!(status.unwrap().success(), "kill -{signal}");
+    }
+
+    /// Both the terminal and the emulator that reads it.
+    pub(crate) fn resize(&mut self, cells: Cells) {
+        self.settle();
+        self.screen.set_size(positive(cells.1), positive(cells.0));
+        self.terminal.resize(cells).unwrap();
+    }
+
+    #[track_caller]
+    pub(crate) fn until_title(&mut self, title: &str) {
+        self.until(&format!("the title `{title}`"), |show| show.title() == title);
+    }
+
+    /// Until the screen's own small text says so.
+    #[track_caller]
+    pub(crate) fn until_says(&mut self, words: &str) {
+        self.until(&format!("`{words}` on the screen"), |show| show.text().contains(words));
+    }
+
+    #[track_caller]
+    pub(crate) fn until(&mut self, what: &str, mut is_so: impl FnMut(&mut Show) -> bool) {
+        let start = Instant::now();
+        while !is_so(self) {
+            let (title, text) = (self.title().to_owned(), self.text());
+            assert!(
+                start.elapsed() < PATIENCE,
+                "waited for {what}; there is `{title}` and\n{text}"
+            );
+            self.take_in(Duration::from_millis(10));
+        }
+    }
+
+    /// Reads all that is on its way.
+    pub(crate) fn settle(&mut self) {
+        while self.take_in(QUIET) > 0 {}
+    }
+
+    /// Reads what comes until the program has ended.
+    pub(crate) fn until_ended(&mut self) -> ExitStatus {
+        let mut status = None;
+        self.until("the end", |show| {
+            status = show.terminal.ended().unwrap();
+            status.is_some()
+        });
+        self.settle();
+        status.expect("it has ended")
+    }
+
+    fn take_in(&mut self, wait: Duration) -> usize {
+        let mut bytes = [0; 1 << 14];
+        let count = self.terminal.read(&mut bytes, wait).unwrap();
+        self.screen.process(&bytes[..count]);
+        count
+    }
+
+    pub(crate) fn title(&self) -> &str {
+        &self.screen.callbacks().0
+    }
+
+    pub(crate) fn text(&self) -> String {
+        self.screen.screen().contents()
+    }
+
+    /// The picture as an eye sees it, colours and all, cell by cell: a blank shows its ground alone.
+    pub(crate) fn picture(&self) -> String {
+        let screen = self.screen.screen();
+        let (rows, columns) = screen.size();
+        let cells = (0..rows.get()).flat_map(|row| (0..columns.get()).map(move |column| (row, column)));
+        let cells = cells.filter_map(|(row, column)| screen.cell(row, column));
+        let seen = |cell: &vt100::Cell| match cell.contents().trim() {
+            "" if cell.inverse() => format!(" {:?}", cell.fgcolor()),
+            "" => format!(" {:?}", cell.bgcolor()),
+            sign => format!(
+                "{sign}{:?}{:?}{}{}",
+                cell.fgcolor(),
+                cell.bgcolor(),
+                cell.bold(),
+                cell.inverse()
+            ),
+        };
+        cells.map(seen).collect()
+    }
+
+    /// The terminal is a shell's again: its settings, the first screen, the cursor, and no paste brackets.
+    #[track_caller]
+    pub(crate) fn assert_given_back(&self) {
+        let screen = self.screen.screen();
+        assert!(
+            self.terminal.is_as_found().unwrap(),
+            "the terminal's settings are not as they were"
+        );
+        assert!(!screen.alternate_screen(), "still on the alternate screen");
+        assert!(!screen.hide_cursor(), "the cursor is still hidden");
+        assert!(!screen.bracketed_paste(), "pasted text is still bracketed");
+    }
+
+    #[track_caller]
+    pub(crate) fn assert_taken(&self) {
+        assert!(self.screen.screen().alternate_screen(), "not on the alternate screen");
+        assert!(!self.terminal.is_as_found().unwrap(), "the terminal is not raw");
+    }
+
+    /// Whether the kernel has stopped the process, as ctrl-Z does (Linux, `/proc`).
+    pub(crate) fn is_stopped(&self) -> bool {
+        let stat = fs::read_to_string(format!("/proc/{}/stat", self.terminal.pid())).unwrap();
+        stat.rsplit(')')
+            .next()
+            .is_some_and(|rest| rest.trim_start().starts_with('T'))
+    }
+
+    /// Resident memory in kB (Linux, `/proc`).
+    pub(crate) fn resident_kb(&self) -> u64 {
+        let status = fs::read_to_string(format!("/proc/{}/status", self.terminal.pid())).unwrap();
+        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:")).unwrap();
+        line.split_whitespace().next().unwrap().parse().unwrap()
+    }
+
+    /// Closes the window, and waits for the program to end.
+    pub(crate) fn close_window(self) -> ExitStatus {
+        let mut running: Running = self.terminal.close();
+        let start = Instant::now();
+        loop {
+            if let Some(status) = running.ended().unwrap() {
+                return status;
+            }
+            assert!(start.elapsed() < PATIENCE, "it lives on without its terminal");
+            thread::sleep(Duration::from_millis(10));
+        }
+    }
+}
+
+fn positive(cells: u16) -> NonZeroU16 {
+    NonZeroU16::new(cells).unwrap()
+}
