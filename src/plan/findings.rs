@@ -128,3 +128,128 @@ fn finding(set: &Set, song: SongId, rule: Rule, spot: Spot, message: String, hin
         hint: hint.map(str::to_owned),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::solve;
+    use crate::setlist::read_text;
+
+    const BAND: &str =
+        "- { name: Wren, shapes: [G, C] }\n- { name: Sam, highest_fret: 7, shapes: [G, E], seconds_to_move: 8 }\n";
+
+    /// What is found in these songs, a line each: its rule, place and words.
+    #[track_caller]
+    fn check(row: &str, players: &str, songs: &str, wanted: &[&str]) {
+        let set = read_text(&format!("set: Millpond\nplayers:\n{players}songs:\n{songs}"), None).set;
+        let found = match solve(&set) {
+            Ok(plan) => findings(&Planned { set, plan }),
+            Err(reason) => unplannable(&set, &reason),
+        };
+        let lines = found.iter().map(|found| {
+            let spot = found.spot.unwrap();
+            format!("{} {}:{}: {}", found.rule.name(), spot.line, spot.column, found.message)
+        });
+        assert_eq!(lines.collect::<Vec<_>>(), wanted, "{row}");
+        assert!(
+            found
+                .iter()
+                .all(|found| found.song.is_some() == (found.rule != Rule::Format)),
+            "{row}"
+        );
+    }
+
+    #[test]
+    fn each_rule_says_who_and_where() {
+        let one = "- { name: Wren, shapes: [G, C] }\n";
+        let rows: [(&str, &str, &str, &[&str]); 9] = [
+            (
+                "apart, low, and with time to move",
+                BAND,
+                "- { song: Reeds, key: G }\n- { song: Ferry, key: Ab, gap: 10 }\n",
+                &[],
+            ),
+            (
+                "a key without shapes",
+                one,
+                "- { song: Reeds, key: G }\n- { song: Ferry, key: Dm }\n",
+                &["unplayable-key 6:23: Wren's shapes do not give `Dm` with no capo"],
+            ),
+            (
+                "one key of two without shapes",
+                one,
+                "- song: Reeds\n  key: Bb\n  sections: { A: { key: C }, B: { key: Eb } }\n",
+                &["unplayable-key 6:8: Wren's shapes do not give `C` with the capo at fret 3"],
+            ),
+            (
+                "a pin without shapes",
+                one,
+                "- { song: Reeds, key: G, pin: { Wren: { fret: 1 } } }\n",
+                &["unplayable-key 5:23: Wren's shapes do not give `G` with the capo at fret 1"],
+            ),
+            (
+                "a move that takes longer than there is time",
+                BAND,
+                "- { song: Reeds, key: G }\n- { song: Ferry, key: Ab, gap: 7.5 }\n",
+                &[
+                    "rushed-capo 7:11: Wren's capo has to move in the 7.5 s before this song, and that takes 10 s",
+                    "rushed-capo 7:11: Sam's capo has to move in the 7.5 s before this song, and that takes 8 s",
+                ],
+            ),
+            (
+                "a high fret chosen, and one pinned",
+                BAND,
+                "- { song: Reeds, key: B }\n- { song: Ferry, key: B, pin: { Sam: { fret: 7 } } }\n",
+                &[
+                    "capo-high 6:11: Sam's capo is at fret 7, above fret 4",
+                    "capo-high 7:33: Sam's capo is at fret 7, above fret 4",
+                ],
+            ),
+            (
+                "three at one fret and two at another",
+                "- { name: Wren, shapes: [G], highest_fret: 0 }\n- { name: Sam, shapes: [G] }\n- { name: Lark, shapes: [G] }\n\
+                 - { name: Finch, shapes: [E] }\n- { name: Rook, shapes: [E] }\n",
+                "- { song: Reeds, key: G }\n",
+                &[
+                    "same-shapes 9:11: Wren, Sam and Lark have the same shapes in this song, with no capo",
+                    "same-shapes 9:11: Finch and Rook have the same shapes in this song, with the capo at fret 3",
+                ],
+            ),
+            (
+                "pins that cannot be met, all of them",
+                BAND,
+                "- { song: Reeds, key: G, pin: { Wren: { fret: 5 }, Sam: { shapes: A } } }\n- song: Ferry\n  key: A\n  pin:\n    \
+                 Wren: { shapes: C }\n    Sam: { fret: 3, shapes: G }\n",
+                &[
+                    "pin-unmet 6:33: the pin of `Wren` in `Reeds` cannot be met: fret 5 is above the highest fret, 4",
+                    "pin-unmet 6:52: the pin of `Sam` in `Reeds` cannot be met: A shapes are not among the shapes",
+                    "pin-unmet 10:5: the pin of `Wren` in `Ferry` cannot be met: C shapes give A at fret 9, above the highest fret, 4",
+                    "pin-unmet 11:5: the pin of `Sam` in `Ferry` cannot be met: G shapes at fret 3 do not give A",
+                ],
+            ),
+            (
+                "more players than can be compared",
+                &(1..=10)
+                    .map(|number| format!("- {{ name: P{number}, highest_fret: 11 }}\n"))
+                    .collect::<String>(),
+                "- { song: Reeds, key: G }\n",
+                &["format 12:3: the 10 players have more capo frets to choose from than can be compared exactly"],
+            ),
+        ];
+        for (row, players, songs, wanted) in rows {
+            check(row, players, songs, wanted);
+        }
+    }
+
+    #[test]
+    fn a_player_without_a_name_is_not_named() {
+        let songs = "[ { song: Reeds, key: C }, { song: Ferry, key: Db, gap: 0 } ]";
+        let set = read_text(&format!("set: Millpond\nsongs: {songs}\n"), None).set;
+        let plan = solve(&set).unwrap();
+        let found = findings(&Planned { set, plan });
+        assert_eq!(
+            found[0].message,
+            "the capo has to move in the 0 s before this song, and that takes 10 s"
+        );
+    }
+}
