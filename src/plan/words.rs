@@ -206,3 +206,127 @@ fn capital(sentence: &str) -> String {
     let first = letters.next();
     first.map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::music::{AskedKey, Family, Fret, Key};
+    use crate::plan::solve;
+    use crate::setlist::read_text;
+
+    const SET: &str = "set: Millpond\nplayers: [ { name: Wren }, { name: Sam }, { name: Lark }, { name: Finch } ]\nsongs:\n\
+                       - { song: Reeds, key: Bb }\n- { song: Ferry, key: A, gap: 5 }\n- { song: Lamps, key: G, gap: 7.5 }\n";
+
+    fn key(text: &str) -> Key {
+        AskedKey::parse(text).unwrap().key()
+    }
+
+    fn open_strings(strings: u64, chords: &[&str]) -> OpenStrings {
+        let chords = chords.iter().map(|chord| (*chord).to_owned()).collect();
+        OpenStrings { strings, chords }
+    }
+
+    fn rings(more: (u64, &[&str]), less: (u64, &[&str])) -> Merit {
+        Merit::Rings {
+            more: open_strings(more.0, more.1),
+            less: open_strings(less.0, less.1),
+        }
+    }
+
+    /// Wren in the second song: fret 2 with G shapes, before no capo with A shapes.
+    fn sentence(deciding: Deciding) -> String {
+        let set = read_text(SET, None).set;
+        let plan = solve(&set).unwrap();
+        let choice = |fret, shapes| Choice {
+            fret: Fret::new(fret).unwrap(),
+            shapes,
+        };
+        let why = Why {
+            taken: choice(2, Some(Family::G)),
+            second: Some(choice(0, Some(Family::A))),
+            deciding,
+        };
+        let song = set.song_numbered(2).unwrap();
+        why.sentence(&Planned { set, plan }, song)
+    }
+
+    #[test]
+    fn every_reason_is_one_sentence() {
+        let keys = |without: &[&str], second: &[&str]| {
+            Deciding::Keys(Keys {
+                without: without.iter().map(|text| key(text)).collect(),
+                second_without: second.iter().map(|text| key(text)).collect(),
+            })
+        };
+        let clashes = |there: &[usize]| Deciding::Clashes { there: there.to_vec() };
+        let rushed = |before, after| Deciding::Rushed(Rushed { before, after });
+        let effort = |merit, but| Deciding::Effort { merit, but };
+        let rows = [
+            (Deciding::Pinned, "Capo 2 with G shapes, as pinned"),
+            (Deciding::OnlyFret, "Capo 2 with G shapes, the only fret there is"),
+            (keys(&[], &["A"]), "…, which has no shapes for A"),
+            (keys(&[], &["F#m", "Eb"]), "…, which has no shapes for F♯m and E♭"),
+            (
+                keys(&["C"], &["A", "B"]),
+                "…: one of the song's keys without shapes, not two",
+            ),
+            (clashes(&[1]), "…, where Sam would be too"),
+            (clashes(&[1, 2, 3]), "…, where Sam, Lark and Finch would be too"),
+            (clashes(&[]), "…: there two others would be at one fret"),
+            (rushed(true, false), "…: no capo move in the 5 s before the song"),
+            (rushed(false, true), "…: no capo move in the 7.5 s after the song"),
+            (
+                rushed(true, true),
+                "…: no capo moves in the 5 s before the song and the 7.5 s after the song",
+            ),
+            (rushed(false, false), "…: fewer capo moves in gaps too short for them"),
+            (effort(Merit::Moves { fewer: 1 }, None), "…: one capo move fewer"),
+            (
+                effort(Merit::Moves { fewer: 2 }, Some(Merit::Lower { frets: 2 })),
+                "…: two capo moves fewer, though two frets higher",
+            ),
+            (
+                effort(Merit::Lower { frets: 1 }, Some(Merit::Moves { fewer: 1 })),
+                "…: one fret lower, though one capo move more",
+            ),
+            (
+                effort(Merit::Liked, Some(Merit::Other { player: 1 })),
+                "…: its shapes are liked better, though more effort for Sam",
+            ),
+            (
+                effort(Merit::Other { player: 2 }, Some(Merit::Liked)),
+                "…: less effort for Lark, though its shapes are liked less",
+            ),
+            (
+                effort(Merit::OtherSongs, Some(rings((1, &["4"]), (0, &[])))),
+                "…: less effort in the other songs, though one fewer open string for 4",
+            ),
+            (
+                effort(rings((13, &["1", "4", "5"]), (0, &[])), Some(Merit::OtherSongs)),
+                "…: 13 more open strings for 1, 4 and 5, though more effort in the other songs",
+            ),
+            (
+                effort(rings((7, &["1", "2-", "4", "5/7"]), (2, &["6-", "3-"])), None),
+                "…: seven more open strings for 1, 2- and two other chords against two fewer for 6- and 3-",
+            ),
+            (
+                Deciding::Tie,
+                "…: as good, and the lower fret in the earlier song is taken",
+            ),
+        ];
+        for (deciding, wanted) in rows {
+            let wanted = wanted.replace('…', "Capo 2 with G shapes rather than no capo with A shapes");
+            let row = format!("{deciding:?}");
+            assert_eq!(sentence(deciding), wanted, "{row}");
+        }
+    }
+
+    #[test]
+    fn a_fret_without_shapes_is_a_fret_alone() {
+        let words = |fret| {
+            let fret = Fret::new(fret).unwrap();
+            Choice { fret, shapes: None }.words()
+        };
+        assert_eq!((words(0), words(11)), ("no capo".to_owned(), "capo 11".to_owned()));
+    }
+}
