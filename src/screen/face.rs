@@ -124,7 +124,7 @@ impl Faces {
 }
 
 /// Capitals so many dots high are drawn bold.
-const BOLD_FROM: u16 = 12;
+const BOLD_FROM: u16 = 24;
 
 /// The accidentals come from a wide face: drawn at this part of their width.
 const ACCIDENTAL_WIDTH: f32 = 0.85;

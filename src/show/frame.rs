@@ -37,10 +37,10 @@ pub(super) struct Change<'p> {
 const BEGIN: &[u8] = b"\x1b[?2026h";
 const END: &[u8] = b"\x1b[?2026l";
 /// Unchanged cells that are cheaper to write again than to leap over.
-const LEAP: u16 = 4;
+const LEAP: u16 = 3;
 /// Full blocks in a row from which blanks in reverse are shorter: three bytes each against one, and eight for turning
 /// the ink round and back.
-const LONG_RUN: usize = 6;
+const LONG_RUN: usize = 5;
 
 const PLAIN: Pen = Pen {
     fg: Color::Reset,
@@ -124,6 +124,8 @@ impl Frame {
                 let between = &row[usize::from(at)..usize::from(x)];
                 if x - at <= LEAP && self.are_plain(between, clusters) {
                     between.iter().for_each(|cell| self.sign(cell.sign(clusters)));
+                } else if x - at == 1 {
+                    self.bytes.extend_from_slice(b"\x1b[C");
                 } else {
                     let _ = write!(self.bytes, "\x1b[{}C", x - at);
                 }
@@ -134,27 +136,29 @@ impl Frame {
         }
     }
 
-    /// Whether the cells are single bytes in the ink that is on the pen.
+    /// Whether the cells are single bytes that the pen at hand would write as they are.
     fn are_plain(&self, cells: &[Cell], clusters: &Clusters) -> bool {
-        let single = |cell: &Cell| matches!(cell.sign(clusters), Sign::Letter(letter) if letter.is_ascii());
-        cells
-            .iter()
-            .all(|cell| single(cell) && self.pens[cell.ink() as usize] == self.pen)
+        cells.iter().all(|cell| {
+            let ink = self.pens[cell.ink() as usize];
+            match cell.sign(clusters) {
+                Sign::Letter(' ') => self.shows_as_blank(ink),
+                Sign::Letter(letter) => letter.is_ascii() && ink == self.pen,
+                Sign::Cluster(_) | Sign::Covered => false,
+            }
+        })
+    }
+
+    /// Whether a blank of this ink is the same from the pen at hand: a blank shows no ink but where it is reversed.
+    fn shows_as_blank(&self, ink: Pen) -> bool {
+        ink.bg == self.pen.bg && !(ink.modifier | self.pen.modifier).contains(Modifier::REVERSED)
     }
 
     fn put(&mut self, cell: Cell, clusters: &Clusters) {
         let wanted = self.pens[cell.ink() as usize];
         let sign = cell.sign(clusters);
-        // A blank shows no ink, so its ink needs no change.
-        let blank = sign == Sign::Letter(' ') && !(wanted.modifier | self.pen.modifier).contains(Modifier::REVERSED);
-        self.take_up(if blank {
-            Pen {
-                bg: wanted.bg,
-                ..self.pen
-            }
-        } else {
-            wanted
-        });
+        if !(sign == Sign::Letter(' ') && self.shows_as_blank(wanted)) {
+            self.take_up(wanted);
+        }
         self.sign(sign);
     }
 
