@@ -91,7 +91,7 @@ impl Cell {
     }
 
     pub(super) fn cluster(place: usize, ink: Ink) -> Cell {
-        Cell(FIRST_CLUSTER + place as u32 | (ink as u32) << SIGN_BITS)
+        Cell((FIRST_CLUSTER + place as u32) | (ink as u32) << SIGN_BITS)
     }
 
     pub(crate) fn ink(self) -> Ink {

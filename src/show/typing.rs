@@ -3,6 +3,11 @@
 //! It never waits inside the terminal library's own reading, which would spin for ever once the terminal is gone; it
 //! waits for the terminal and for a pipe of ours that ends it.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "an outer room: it stamps keys with the clock's time"
+)]
+
 use crate::show::event::Event;
 use crossbeam_channel::Sender;
 use crossterm::event::{Event as Typed, poll as typed, read};
