@@ -131,8 +131,13 @@ fn found(ports: impl Iterator<Item = (String, Option<String>)>) -> Vec<Found> {
     named.filter(|found| !is_ours(&found.name)).collect()
 }
 
+/// JACK tells clients of one name apart by a number behind it, ALSA does not.
 fn is_ours(name: &str) -> bool {
-    name.strip_prefix(CLIENT).is_some_and(|rest| rest.starts_with(':'))
+    let client = name.split_once(':').map_or(name, |(client, _)| client);
+    client.strip_prefix(CLIENT).is_some_and(|rest| {
+        let rest = rest.strip_prefix('-').unwrap_or(rest);
+        rest.bytes().all(|byte| byte.is_ascii_digit())
+    })
 }
 
 /// A SysEx says nothing to us, however long it is, but that the cable is there.
@@ -174,7 +179,12 @@ mod tests {
 
     #[test]
     fn our_own_ports_are_not_among_those_found() {
-        let names = ["Footlights:out 130:0", "Stomper:1 20:0", "Footlights two:1 24:0"];
+        let names = [
+            "Footlights:out 130:0",
+            "Footlights-01:out",
+            "Stomper:1 20:0",
+            "Footlights two:1 24:0",
+        ];
         let ports = names.map(|name| (String::new(), Some(name.to_owned())));
         let found = found(ports.into_iter().chain([("gone".into(), None)]));
         let names: Vec<_> = found.iter().map(|found| found.name.as_str()).collect();
