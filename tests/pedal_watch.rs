@@ -7,11 +7,13 @@
 )]
 #![cfg(target_os = "linux")]
 
-use rustix::fs::{CWD, FileType, Mode, mknodat};
+use rustix::fs::{CWD, FileType, Mode, OFlags, mknodat};
 use std::fs::{OpenOptions, write};
 use std::io::{BufRead, BufReader, Write};
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::PathBuf;
 use std::process::{Child, ChildStdout, Command, Output, Stdio};
+use std::time::Duration;
 use tempfile::TempDir;
 
 fn footlights() -> Command {
@@ -136,6 +138,34 @@ fn a_signal_to_end_ends_quietly() {
 #[test]
 fn a_standard_output_that_closes_ends_it_though_no_message_comes() {
     Watch::start(&[], PLAYER).assert_ends_quietly();
+}
+
+/// More than the pipes and buffers on the way hold together, by far.
+const FLOOD: usize = 64 << 20;
+/// So often in a row a pipe that is being emptied is not found full.
+const REFUSALS: u32 = 300;
+
+/// What nobody reads waits in the pipe and not in memory; and it does not keep the program from ending.
+#[test]
+fn a_flood_that_nobody_reads_is_not_taken_in_and_the_program_ends_when_asked() {
+    let watch = Watch::start(&[], PLAYER);
+    let mut pipe = OpenOptions::new()
+        .write(true)
+        .custom_flags(OFlags::NONBLOCK.bits() as i32)
+        .open(&watch.pipe)
+        .unwrap();
+    let (mut taken, mut refused) = (0, 0);
+    while taken < FLOOD && refused < REFUSALS {
+        match pipe.write(&[0xF8; 4096]) {
+            Ok(len) => (taken, refused) = (taken + len, 0),
+            Err(_) => {
+                refused += 1;
+                std::thread::sleep(Duration::from_millis(1));
+            }
+        }
+    }
+    assert!(taken < FLOOD, "all of it was taken in");
+    watch.assert_ends_quietly();
 }
 
 #[test]

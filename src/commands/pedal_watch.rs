@@ -4,7 +4,7 @@ use super::Trouble;
 use crate::pedal::{
     Bindings, Ear, MidiPorts, News, PortEvent, PortId, RawPort, SwitchName, Teller, Told, Wanted, word,
 };
-use crossbeam_channel::{Sender, unbounded};
+use crossbeam_channel::{Receiver, Sender, TrySendError, bounded};
 use rustix::event::{PollFd, PollFlags, poll};
 use serde::Serialize;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
@@ -24,6 +24,9 @@ pub(super) struct Watching<'a> {
 
 /// What a port tells, or none where it is over: by a signal, or since nobody reads standard output any more.
 type Event = Option<PortEvent>;
+
+/// Far more than a hand or a foot sends while a line is printed.
+const WAITING: usize = 512;
 
 /// A line of the JSON account.
 #[derive(Serialize)]
@@ -46,7 +49,7 @@ struct Switch {
 
 /// Tells what comes until it is over.
 pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Trouble> {
-    let (to, events) = unbounded();
+    let (to, events) = bounded(WAITING);
     end_when_asked(to.clone())?;
     let mut account = Account {
         ear: Ear::new(watching.bindings),
@@ -55,27 +58,28 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
         json: watching.json,
         out,
     };
-    let send = Teller::new(move |event| to.send(Some(event)).is_ok());
     let mut raw_ports = Vec::new();
     for (port, path) in (0..).map(PortId).zip(watching.raw_midi) {
         account.names.insert(port.0, path.to_string_lossy().into());
-        let opened = RawPort::open(path, port, send.clone());
+        let opened = RawPort::open(path, port, patient(to.clone()));
         raw_ports.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
     }
     let first = PortId(watching.raw_midi.len() as u16);
-    let _midi_ports = MidiPorts::start(watching.wanted, first, send).map_err(Trouble::Output)?;
-    while let Ok(Some(event)) = events.recv() {
-        account.take(event)?;
-        // What has come already is written in one go.
-        while let Ok(event) = events.try_recv() {
-            match event {
-                Some(event) => account.take(event)?,
-                None => return Ok(()),
-            }
-        }
-        account.out.flush()?;
-    }
-    Ok(())
+    let _midi_ports = MidiPorts::start(watching.wanted, first, hasty(to))?;
+    let result = account.keep(&events);
+    // A port that waits for room must not keep us waiting for it.
+    drop(events);
+    Ok(result?)
+}
+
+/// A raw port that floods waits until there is room: what follows stays in the device.
+fn patient(to: Sender<Event>) -> Teller {
+    Teller::new(move |event| to.send(Some(event)).is_ok())
+}
+
+/// The system's MIDI may not be made to wait, and loses what there is no room for.
+fn hasty(to: Sender<Event>) -> Teller {
+    Teller::new(move |event| !matches!(to.try_send(Some(event)), Err(TrySendError::Disconnected(_))))
 }
 
 /// Ends on a signal to end, and when standard output closes: two threads that sleep until then.
@@ -106,6 +110,21 @@ struct Account<'a, W> {
 }
 
 impl<W: Write> Account<'_, W> {
+    fn keep(&mut self, events: &Receiver<Event>) -> io::Result<()> {
+        while let Ok(Some(event)) = events.recv() {
+            self.take(event)?;
+            // What has come already is written in one go.
+            while let Ok(event) = events.try_recv() {
+                match event {
+                    Some(event) => self.take(event)?,
+                    None => return Ok(()),
+                }
+            }
+            self.out.flush()?;
+        }
+        Ok(())
+    }
+
     fn take(&mut self, event: PortEvent) -> io::Result<()> {
         let PortEvent { port, at, news } = event;
         let ms = at.saturating_duration_since(self.started).as_micros() as f64 / 1000.0;
