@@ -2,6 +2,7 @@
 //!
 //! Bytes and the time go in, events come out. What is due at or before a message's time comes before the message.
 
+use crate::pedal::alarms::{Alarms, Ticket};
 use crate::pedal::bindings::Bindings;
 use crate::pedal::clock::Metronome;
 use crate::pedal::decoder::{Decoder, Message};
@@ -44,9 +45,9 @@ pub enum What {
 pub struct Board {
     bindings: Bindings,
     timing: Timing,
-    switches: HashMap<SwitchId, Switch>,
+    switches: HashMap<SwitchId, Kept>,
     wires: Vec<Wire>,
-    alarms: Alarms,
+    alarms: Alarms<Due>,
     metronome: Metronome,
     now: Moment,
 }
@@ -60,24 +61,24 @@ struct SwitchId {
     number: Seven,
 }
 
+/// A switch, and the alarm at which its press becomes a hold.
+#[derive(Debug)]
+struct Kept {
+    switch: Switch,
+    holds: Option<Ticket>,
+}
+
 /// One port's wire.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 struct Wire {
     decoder: Decoder,
-    /// Active Sensing was seen, and the wire watched since.
-    watched_until: Option<Moment>,
+    /// The alarm that silence sets off, since Active Sensing was seen.
+    silence: Option<Ticket>,
     lost: bool,
 }
 
 /// Silence that counts as a lost cable once Active Sensing was seen (MIDI 1.0, Active Sensing).
 const SENSING_MS: u32 = 300;
-
-/// Alarms by time, those of one moment in the order in which they were set.
-#[derive(Default)]
-struct Alarms {
-    set: u64,
-    waiting: Vec<(Moment, u64, Due)>,
-}
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Due {
@@ -132,13 +133,11 @@ impl Board {
         while let Some((at, due)) = self.alarms.take_due(now) {
             match due {
                 Due::Switch(id, alarm) => {
-                    let Some(switch) = self.switches.get_mut(&id) else {
+                    let Some(kept) = self.switches.get_mut(&id) else {
                         continue;
                     };
-                    let gesture = switch.alarm(alarm);
-                    if !switch.is_holding() {
-                        self.alarms.cancel(|due| *due == Due::Switch(id, Alarm::Holds));
-                    }
+                    let gesture = kept.switch.alarm(alarm);
+                    kept.let_go(&mut self.alarms);
                     self.act(id, at, gesture, out);
                 }
                 Due::Silence(port) => self.is_gone(port, at, out),
@@ -166,10 +165,10 @@ impl Board {
     }
 
     fn is_gone(&mut self, port: PortId, at: Moment, out: &mut Vec<Event>) {
-        self.alarms.cancel(|due| *due == Due::Silence(port));
         self.release_port(port);
+        let silence = self.wire(port).silence.take();
+        silence.into_iter().for_each(|ticket| self.alarms.cancel(ticket));
         let wire = self.wire(port);
-        wire.watched_until = None;
         if !std::mem::replace(&mut wire.lost, true) {
             let what = What::CableLost(port);
             out.push(Event { at, what });
@@ -201,7 +200,7 @@ impl Board {
     /// How many switches and alarms are remembered.
     #[cfg(test)]
     pub(super) fn remembered(&self) -> [usize; 2] {
-        [self.switches.len(), self.alarms.waiting.len()]
+        [self.switches.len(), self.alarms.len()]
     }
 
     fn wire(&mut self, port: PortId) -> &mut Wire {
@@ -214,12 +213,11 @@ impl Board {
 
     /// Any byte proves that the cable is there, once Active Sensing has said that silence would mean it is not.
     fn watch(&mut self, port: PortId, at: Moment, sensing: bool) {
-        let wire = self.wire(port);
-        if sensing || wire.watched_until.is_some() {
-            let until = at.after_ms(SENSING_MS);
-            wire.watched_until = Some(until);
-            self.alarms.cancel(|due| *due == Due::Silence(port));
-            self.alarms.set(until, Due::Silence(port));
+        let before = self.wire(port).silence;
+        if sensing || before.is_some() {
+            before.into_iter().for_each(|ticket| self.alarms.cancel(ticket));
+            let silence = self.alarms.set(at.after_ms(SENSING_MS), Due::Silence(port));
+            self.wire(port).silence = Some(silence);
         }
     }
 
@@ -296,14 +294,18 @@ impl Board {
             sends: binding.sends,
             has_hold: binding.hold.is_some(),
         };
-        let switch = self.switches.entry(id).or_insert_with(|| Switch::new(manner));
-        let (gesture, accepted) = switch.says(on);
-        if !switch.is_holding() {
-            self.alarms.cancel(|due| *due == Due::Switch(id, Alarm::Holds));
-        }
+        let kept = self.switches.entry(id).or_insert_with(|| Kept {
+            switch: Switch::new(manner),
+            holds: None,
+        });
+        let (gesture, accepted) = kept.switch.says(on);
+        kept.let_go(&mut self.alarms);
         if accepted {
             for (due, alarm) in self.timing.alarms(at, manner) {
-                self.alarms.set(due, Due::Switch(id, alarm));
+                let ticket = self.alarms.set(due, Due::Switch(id, alarm));
+                if alarm == Alarm::Holds {
+                    kept.holds = Some(ticket);
+                }
             }
         }
         self.act(id, at, gesture, out);
@@ -325,11 +327,19 @@ impl Board {
     }
 
     fn release_port(&mut self, port: PortId) {
-        for (_, switch) in self.switches.iter_mut().filter(|(id, _)| id.port == port) {
-            switch.lost();
+        for (_, kept) in self.switches.iter_mut().filter(|(id, _)| id.port == port) {
+            kept.switch.lost();
+            kept.let_go(&mut self.alarms);
         }
-        self.alarms
-            .cancel(|due| matches!(due, Due::Switch(id, Alarm::Holds) if id.port == port));
+    }
+}
+
+impl Kept {
+    /// Cancels the alarm of a press that has become something else.
+    fn let_go(&mut self, alarms: &mut Alarms<Due>) {
+        if !self.switch.is_holding() {
+            self.holds.take().into_iter().for_each(|ticket| alarms.cancel(ticket));
+        }
     }
 }
 
@@ -338,28 +348,6 @@ const ON_FROM: u8 = 64;
 
 pub(super) fn is_on(value: Seven) -> bool {
     value.number() >= ON_FROM
-}
-
-impl Alarms {
-    fn set(&mut self, at: Moment, due: Due) {
-        self.waiting.push((at, self.set, due));
-        self.set += 1;
-    }
-
-    fn next(&self) -> Option<Moment> {
-        self.waiting.iter().map(|(at, _, _)| *at).min()
-    }
-
-    fn take_due(&mut self, by: Moment) -> Option<(Moment, Due)> {
-        let due = self.waiting.iter().enumerate().filter(|(_, (at, _, _))| *at <= by);
-        let (place, _) = due.min_by_key(|(_, (at, set, _))| (*at, *set))?;
-        let (at, _, due) = self.waiting.swap_remove(place);
-        Some((at, due))
-    }
-
-    fn cancel(&mut self, which: impl Fn(&Due) -> bool) {
-        self.waiting.retain(|(_, _, due)| !which(due));
-    }
 }
 
 /// The bar, from 1, in which a Song Position Pointer lies: a MIDI beat is a sixteenth note.

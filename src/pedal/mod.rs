@@ -3,6 +3,7 @@
 //! Absent here: pages, drawing. The machines read no clock: every call takes the time, and each says when it wants to be
 //! woken. Only the ports touch the outside: `raw_port`, `midi_ports`, and what they stand on.
 
+mod alarms;
 mod bindings;
 mod board;
 mod clock;
