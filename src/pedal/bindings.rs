@@ -186,3 +186,75 @@ fn wrong(spot: Spot, message: String, hint: Option<String>) -> Finding {
         hint,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pedal::story::settings;
+
+    /// Every finding of these switches, one to a line, as `line: message` with the hint behind it.
+    fn findings(switches: &[&str]) -> Vec<String> {
+        let Err(findings) = Bindings::read(&settings(switches)) else {
+            return Vec::new();
+        };
+        let words = |finding: &Finding| {
+            let line = finding.spot.map_or(0, |spot| spot.line);
+            let hint = finding.hint.as_deref().unwrap_or("-");
+            format!("{line}: {} / {hint}", finding.message)
+        };
+        findings.iter().map(words).collect()
+    }
+
+    #[test]
+    fn what_is_no_action_is_said_with_what_is_near() {
+        let song = "Only a program change says which song: write `song 3`, say.";
+        for (switch, wanted) in [
+            ("80 nxt", "1: `nxt` is no action / Did you mean `next`?".to_owned()),
+            ("80 jump", format!("1: `jump` is no action / {ACTIONS}")),
+            ("80 song 0", format!("1: `song 0` is no action / {ACTIONS}")),
+            (
+                "80 bar",
+                "1: `bar` is no action / Say which bar: write `bar 9`, say.".into(),
+            ),
+            (
+                "80 section",
+                "1: `section` is no action / Say which section: write `section Chorus`, say.".into(),
+            ),
+            (
+                "80 next, hold song",
+                "1: `song` is no action / Say which song: write `song 3`, say.".into(),
+            ),
+            ("80 song", format!("1: `song` needs a number here / {song}")),
+            ("n60 song", format!("1: `song` needs a number here / {song}")),
+        ] {
+            assert_eq!(findings(&[switch]), [wanted], "{switch}");
+        }
+    }
+
+    #[test]
+    fn two_bindings_for_the_very_same_switch_are_refused_with_both_lines() {
+        let said = |line: u32, first: u32| format!("{line}: this switch is bound already in line {first} / -");
+        for (switches, wanted) in [
+            (&["80 next", "80 back"][..], vec![said(2, 1)]),
+            (
+                &["80 next", "81 back", "80 latching again", "80 top"],
+                vec![said(3, 1), said(4, 1)],
+            ),
+            (
+                &["* next", "* back", "2/* next", "2/* back"],
+                vec![said(2, 1), said(4, 3)],
+            ),
+            (
+                &["80 next", "2/80 next", "* next", "2/* next", "n80 next", "p80 next"],
+                vec![],
+            ),
+        ] {
+            assert_eq!(findings(switches), wanted, "{switches:?}");
+        }
+    }
+
+    #[test]
+    fn every_fault_of_a_list_is_said_in_one_go() {
+        assert_eq!(findings(&["80 nxt, hold bck", "80 song", "81 next"]).len(), 4);
+    }
+}
