@@ -204,7 +204,7 @@ fn a_name_that_yaml_would_read_otherwise_is_written_in_quotes() {
         ("'Wren: high'", "\"Wren: high\""),
         ("'\"Wren\" \\'", "\"\\\"Wren\\\" \\\\\""),
         ("'# 1'", "\"# 1\""),
-        ("\"a\\u0007b\"", "\"a\\u0007b\""),
+        ("\"a\\u0007b\"", "\"a\u{fffd}b\""),
     ] {
         let head =
             format!("set: Millpond\nplayers: [ {{ name: {name}, shapes: [G] }} ]\nsongs:\n- song: Reeds\n  key: Bb\n");

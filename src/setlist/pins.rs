@@ -7,6 +7,7 @@
 use crate::music::Fret;
 use crate::setlist::node::{Kind, Node};
 use crate::setlist::set::{Set, Song, SongId};
+use crate::setlist::song::one_line;
 use crate::setlist::{Player, Spot, yaml};
 
 /// After the last of these that is one plain value on one line stands the pin.
@@ -316,7 +317,9 @@ fn pairs(node: &Node) -> Option<&[Pair]> {
 }
 
 fn field<'n>(pairs: &'n [Pair], name: &str) -> Option<&'n Pair> {
-    pairs.iter().find(|(key, _)| text_of(key) == Some(name))
+    pairs
+        .iter()
+        .find(|(key, _)| text_of(key).map(one_line).as_deref() == Some(name))
 }
 
 fn text_of(node: &Node) -> Option<&str> {
@@ -358,9 +361,6 @@ fn in_quotes(name: &str) -> String {
     for letter in name.chars() {
         match letter {
             '"' | '\\' => quoted.extend(['\\', letter]),
-            letter if letter.is_control() || letter == '\u{feff}' => {
-                quoted.push_str(&format!("\\u{:04X}", u32::from(letter)))
-            }
             letter => quoted.push(letter),
         }
     }

@@ -28,7 +28,7 @@ pub(super) fn read_song(walk: &mut Walk<'_>, fields: &Fields<'_>, common: &Commo
     let title = walk
         .required(fields, "song", "a song")
         .and_then(|at| walk.name(at, "a title"));
-    walk.song = title.map(str::to_owned);
+    walk.song = title.map(one_line);
     let key_at = walk.required(fields, "key", "a song");
     let song_key = key_at.and_then(|at| key(walk, at));
     let song_tempo = fields.get("tempo").and_then(|at| tempo(walk, at));
@@ -48,7 +48,7 @@ pub(super) fn read_song(walk: &mut Walk<'_>, fields: &Fields<'_>, common: &Commo
         None => (0..sections.len()).collect(),
     };
     Some(Song {
-        title: title?.to_owned(),
+        title: one_line(title?),
         key: song_key?,
         tempo: song_tempo,
         meter: song_meter,
@@ -67,7 +67,8 @@ fn pins(walk: &mut Walk<'_>, at: Option<In<'_>>, common: &Common<'_>) -> Vec<Opt
     let mut pins = vec![None; common.players.len()];
     let Some(at) = at else { return pins };
     for (name_at, name, pin) in walk.pairs(at, "`pin`") {
-        let Some(player) = common.players.iter().position(|player| player.name == name) else {
+        let named = one_line(name);
+        let Some(player) = common.players.iter().position(|player| player.name == named) else {
             if at.file == common.set_file {
                 let names = common.players.iter().map(|player| player.name.as_str());
                 let hint = near(name, names).map(|near| format!("Did you mean `{near}`?"));
@@ -217,9 +218,13 @@ fn chords(walk: &mut Walk<'_>, at: In<'_>, heard_in: AskedKey, numbering: Number
     }
 }
 
-/// Text for one line of the screen.
+/// Text for one line of a screen: what would move a terminal's cursor or change its colours is shown as unreadable.
 pub(super) fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    let shown = |letter: char| if letter.is_control() { '\u{fffd}' } else { letter };
+    let words = text
+        .split_whitespace()
+        .map(|word| word.chars().map(shown).collect::<String>());
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// How many bars an order may have at most is bounded by its steps.

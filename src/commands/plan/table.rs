@@ -3,10 +3,12 @@
 use crate::plan::{Planned, family_of, keys_of, reasons};
 use crate::setlist::SongId;
 use std::io::{self, Write};
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The width of a plain terminal: the table and the reasons fit it where the titles allow.
 const COLUMNS: usize = 80;
+/// A title is cut to this where the table would else be too wide.
+const TITLE: usize = 28;
 /// Stands at a move for which the time is too short.
 const RUSHED: &str = "!";
 /// Stands at a fret that another player has too.
@@ -15,7 +17,7 @@ const SAME: &str = "=";
 pub(super) fn write(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "{}\n", planned.set.name)?;
     let songs: Vec<Row> = planned.set.song_ids().map(|id| Row::new(planned, id)).collect();
-    if !write_wide(planned, &songs, out)? {
+    if !write_wide(planned, &songs, usize::MAX, out)? && !write_wide(planned, &songs, TITLE, out)? {
         write_narrow(planned, &songs, out)?;
     }
     write_marks(planned, &songs, out)?;
@@ -92,8 +94,8 @@ fn way(planned: &Planned, id: SongId, player: usize) -> String {
     }
 }
 
-/// One line a song; nothing, and false, where that is too wide.
-fn write_wide(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Result<bool> {
+/// One line a song, with titles no wider than `title`; nothing, and false, where that is too wide.
+fn write_wide(planned: &Planned, songs: &[Row], title: usize, out: &mut impl Write) -> io::Result<bool> {
     let players = planned.set.players.iter().enumerate();
     let players: Vec<Vec<String>> = players
         .map(|(index, player)| {
@@ -105,7 +107,7 @@ fn write_wide(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Res
     let head = ["", "song", "key"].map(str::to_owned);
     let songs = songs
         .iter()
-        .map(|row| [&row.number, &row.title, &row.keys].map(Clone::clone));
+        .map(|row| [row.number.clone(), cut(&row.title, title), row.keys.clone()]);
     let lines = std::iter::once(head).chain(songs).enumerate();
     let lines = lines.map(|(line, song)| {
         let cells = players.iter().map(|cells| cells[line].clone());
@@ -140,6 +142,22 @@ fn write_narrow(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::R
     Ok(())
 }
 
+/// The text as it is, or its beginning with an ellipsis, no wider than this.
+fn cut(text: &str, widest: usize) -> String {
+    if text.width() <= widest {
+        return text.to_owned();
+    }
+    let mut short = String::new();
+    for letter in text.chars() {
+        if short.width() + letter.width().unwrap_or(0) >= widest {
+            break;
+        }
+        short.push(letter);
+    }
+    short.truncate(short.trim_end().len());
+    short + "…"
+}
+
 /// Lines whose columns stand below one another, so many blanks apart.
 fn aligned(lines: &[Vec<String>], apart: usize) -> Vec<String> {
     let columns = lines.first().map_or(0, Vec::len);
@@ -166,12 +184,22 @@ fn write_marks(planned: &Planned, songs: &[Row], out: &mut impl Write) -> io::Re
         (cost.clashes > 0, SAME, "the same fret as another player"),
         (cost.rushed > 0, RUSHED, "a move in a gap that is too short for it"),
     ];
-    let told: Vec<_> = marks.into_iter().filter(|(is, ..)| *is).collect();
+    let mut told: Vec<String> = marks
+        .into_iter()
+        .filter(|(is, ..)| *is)
+        .map(|(_, mark, meaning)| format!("{mark}  {meaning}"))
+        .collect();
+    for id in planned.set.song_ids() {
+        let keys = keys_of(&planned.set, id).into_iter();
+        told.extend(
+            keys.filter(|key| key.is_respelled())
+                .map(|key| format!("{}  {key}", id.number())),
+        );
+    }
     if !told.is_empty() {
         writeln!(out)?;
     }
-    told.iter()
-        .try_for_each(|(_, mark, meaning)| writeln!(out, "{mark}  {meaning}"))
+    told.iter().try_for_each(|line| writeln!(out, "{line}"))
 }
 
 fn write_totals(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
@@ -213,4 +241,98 @@ fn write_wrapped(text: &str, out: &mut impl Write) -> io::Result<()> {
         line.push_str(word);
     }
     writeln!(out, "{line}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::solve;
+    use crate::setlist::read_text;
+
+    fn printed(players: &str, songs: &str) -> String {
+        let set = read_text(&format!("set: Millpond\nplayers: {players}\nsongs:\n{songs}"), None).set;
+        let plan = solve(&set).unwrap();
+        let mut out = Vec::new();
+        write(&Planned { set, plan }, &mut out).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    /// Up to the totals.
+    #[track_caller]
+    fn check(players: &str, songs: &str, wanted: &[&str]) {
+        let printed = printed(players, songs);
+        let table = printed.split("moves  frets").next().unwrap().trim_end();
+        assert_eq!(table.lines().collect::<Vec<_>>(), wanted, "{printed}");
+    }
+
+    #[test]
+    fn the_table_tells_capo_shapes_and_move_at_a_glance() {
+        check(
+            "[ { name: Wren, shapes: [G] }, { name: Sam, shapes: [C, E] } ]",
+            "- { song: Reeds, key: Bb }\n- { song: Ferry, key: G, gap: 3 }\n- { song: Lamps, key: B#, gap: 10 }\n\
+             - { song: Gate, key: A, sections: { A: { key: G } } }\n",
+            &[
+                "Millpond",
+                "",
+                "   song   key   Wren                    Sam",
+                "1  Reeds  B♭    capo 3  G               no capo -",
+                "2  Ferry  G     no capo G    take off!  capo 3  E    put on!",
+                "3  Lamps  C     capo 1  -    put on     no capo C    take off",
+                "4  Gate   A, G  no capo -, G take off   capo 3  -, E put on",
+                "",
+                "-  no shapes for that key there",
+                "!  a move in a gap that is too short for it",
+                "3  C (asked for as B♯)",
+            ],
+        );
+    }
+
+    #[test]
+    fn a_long_title_is_cut_before_the_table_is_folded() {
+        let long = "The miller's daughter counts the lanterns on the water until they are all out at last";
+        check(
+            "[ { name: Wren }, { name: Sam } ]",
+            &format!("- {{ song: {long}, key: G }}\n- {{ song: Reeds, key: A }}\n"),
+            &[
+                "Millpond",
+                "",
+                "   song                          key  Wren            Sam",
+                "1  The miller's daughter count…  G    no capo G       capo 3 E",
+                "2  Reeds                         A    no capo A stay  capo 2 G down 1",
+            ],
+        );
+    }
+
+    #[test]
+    fn no_word_of_a_file_moves_the_cursor() {
+        let songs = "- { song: \"Ree\\nds \\e[31m\", key: G, note: \"\\u0007\" }\n";
+        let printed = printed("[ { name: \"Wr\\een\" } ]", songs);
+        let controls = printed.chars().filter(|letter| letter.is_control() && *letter != '\n');
+        assert_eq!(controls.count(), 0, "{printed:?}");
+        assert!(printed.contains("\n1  Ree ds \u{fffd}[31m  G "), "{printed}");
+    }
+
+    #[test]
+    fn a_band_too_large_for_a_line_has_a_line_each() {
+        check(
+            "[ { name: Wren }, { name: Sam }, { name: Lark }, { name: Finch } ]",
+            "- { song: Reeds, key: G }\n- { song: Ferry, key: A }\n",
+            &[
+                "Millpond",
+                "",
+                "1  Reeds  G",
+                "     Wren   no capo=  G",
+                "     Sam    no capo=  G",
+                "     Lark   capo 3=   E",
+                "     Finch  capo 3=   E",
+                "2  Ferry  A",
+                "     Wren   no capo=  A  stay",
+                "     Sam    no capo=  A  stay",
+                "     Lark   capo 2=   G  down 1",
+                "     Finch  capo 2=   G  down 1",
+                "",
+                "=  the same fret as another player",
+            ],
+        );
+    }
 }
