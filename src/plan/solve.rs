@@ -13,8 +13,8 @@ use crate::plan::{CannotPlan, PinUnmet, Plan};
 use crate::setlist::{Player, Seconds, Set, SongId};
 
 /// Joint states of one song beyond which a set is refused: five players who have all twelve frets to choose from are
-/// within it, and eleven with three each.
-const MOST_STATES: usize = 1 << 18;
+/// within it, and twelve with three each.
+const MOST_STATES: usize = 1 << 20;
 /// Joint states of all songs together beyond which a set is refused: their scores fill a quarter of a gigabyte.
 const MOST_STATES_IN_ALL: usize = 1 << 24;
 
@@ -175,4 +175,55 @@ pub(super) fn add(scores: &mut [Score], others: &[Score]) {
         .iter_mut()
         .zip(others)
         .for_each(|(score, other)| *score = score.plus(*other));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::setlist::read_text;
+
+    /// A set with so many players, all with the frets up to `highest`, and these lines of songs.
+    fn set(players: usize, highest: u8, songs: &[&str]) -> Set {
+        let player = |number| format!("  - {{ name: P{number}, highest_fret: {highest} }}\n");
+        let players: String = (0..players).map(player).collect();
+        let songs: String = songs.iter().map(|song| format!("  - {{ {song} }}\n")).collect();
+        read_text(&format!("set: S\nplayers:\n{players}songs:\n{songs}"), None).set
+    }
+
+    #[test]
+    fn a_large_band_is_planned_and_one_too_large_is_refused() {
+        let e_and_c = ["song: A, key: E", "song: B, key: C"];
+        let set_of = |players, highest| set(players, highest, &e_and_c);
+        let plan = solve(&set_of(10, 4)).unwrap();
+        // Ten players share E's three frets as 4, 3 and 3, and C's two as 5 and 5.
+        assert_eq!(plan.cost.clashes, 6 + 3 + 3 + 10 + 10);
+        assert_eq!(solve(&set_of(12, 11)), Err(CannotPlan::TooManyChoices));
+    }
+
+    #[test]
+    fn every_pin_that_cannot_be_met_is_named_with_its_reason() {
+        for (song, wanted) in [
+            (
+                "song: A, key: B, pin: { P0: { shapes: E } }",
+                "E shapes give B at fret 7, above the highest fret, 4",
+            ),
+            (
+                "song: A, key: B, pin: { P0: { fret: 5 } }",
+                "fret 5 is above the highest fret, 4",
+            ),
+            (
+                "song: A, key: B, pin: { P0: { fret: 3, shapes: G } }",
+                "G shapes at fret 3 do not give B",
+            ),
+            (
+                "song: A, key: Cb, pin: { P0: { fret: 0, shapes: G } }",
+                "G shapes at fret 0 do not give C♭",
+            ),
+        ] {
+            let set = set(1, 4, &["song: Z, key: C", song]);
+            let error = solve(&set).unwrap_err();
+            let whole = format!("the pin of `P0` in `A` cannot be met: {wanted}");
+            assert_eq!(error.clauses(&set), whole, "{song}");
+        }
+    }
 }
