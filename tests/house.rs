@@ -162,46 +162,6 @@ fn the_readme_names_the_commands_there_are_and_no_others() {
     assert_eq!(first_words(&code(&readme), "footlights "), commands);
 }
 
-#[test]
-fn the_readme_shows_the_page_as_it_is() {
-    assert!(
-        paper("README.md").contains(&picture()),
-        "see `write_the_picture_in_the_readme`"
-    );
-}
-
-#[test]
-#[ignore = "writes README.md"]
-fn write_the_picture_in_the_readme() {
-    let readme = paper("README.md");
-    let (before, rest) = readme.split_once(PICTURE).unwrap();
-    let (_, after) = rest.split_once("```\n").unwrap();
-    fs::write(root().join("README.md"), format!("{before}{}{after}", picture())).unwrap();
-}
-
-const PICTURE: &str = "```text\n";
-
-/// The first page of the demo set, as a block of text.
-fn picture() -> String {
-    let demo = |name| root().join("setlists").join(name);
-    let screens = output(
-        Command::new(env!("CARGO_BIN_EXE_footlights"))
-            .args(["replay", "--screens", "80x24", "--player"])
-            .args([
-                demo("player.yaml"),
-                "--pedal".into(),
-                demo("evening.mid"),
-                demo("harvest-evening.yaml"),
-            ]),
-    );
-    let page: Vec<&str> = screens
-        .lines()
-        .skip(1)
-        .take_while(|line| !line.starts_with("  0:09"))
-        .collect();
-    format!("{PICTURE}{}\n```\n", page.join("\n").trim_end())
-}
-
 /// All that stands as code in a paper, each piece on a line of its own.
 fn code(paper: &str) -> String {
     let pieces = quoted(paper).into_iter().chain(blocks(paper));
