@@ -7,9 +7,10 @@ use crate::pedal::bindings::Bindings;
 use crate::pedal::clock::Metronome;
 use crate::pedal::decoder::{Decoder, Message};
 use crate::pedal::moment::Moment;
+use crate::pedal::switch_id::SwitchId;
 use crate::pedal::switches::{Alarm, Gesture, Manner, Switch, Timing};
 use crate::sequencer::Action;
-use crate::setlist::{Channel, PedalSettings, Seven, SwitchKind};
+use crate::setlist::PedalSettings;
 use std::collections::HashMap;
 
 /// A port that bytes come from, in the order in which ports were met.
@@ -50,15 +51,6 @@ pub struct Board {
     alarms: Alarms<Due>,
     metronome: Metronome,
     now: Moment,
-}
-
-/// A switch is told by its port, kind, channel and number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-struct SwitchId {
-    port: PortId,
-    kind: SwitchKind,
-    channel: Channel,
-    number: Seven,
 }
 
 /// A switch, and the alarm at which its press becomes a hold.
@@ -223,49 +215,11 @@ impl Board {
 
     fn message(&mut self, port: PortId, at: Moment, message: Message, out: &mut Vec<Event>) {
         let what = match message {
-            Message::NoteOn { channel, note, .. } => {
-                return self.says(
-                    SwitchId {
-                        port,
-                        kind: SwitchKind::Note,
-                        channel,
-                        number: note,
-                    },
-                    true,
-                    at,
-                    out,
-                );
-            }
-            Message::NoteOff { channel, note, .. } => {
-                return self.says(
-                    SwitchId {
-                        port,
-                        kind: SwitchKind::Note,
-                        channel,
-                        number: note,
-                    },
-                    false,
-                    at,
-                    out,
-                );
-            }
-            Message::Control { channel, cc, value } => {
-                let id = SwitchId {
-                    port,
-                    kind: SwitchKind::Control,
-                    channel,
-                    number: cc,
-                };
-                return self.says(id, is_on(value), at, out);
-            }
-            Message::Program { channel, program } => {
-                let id = SwitchId {
-                    port,
-                    kind: SwitchKind::Program,
-                    channel,
-                    number: program,
-                };
-                return self.says(id, true, at, out);
+            Message::NoteOn { .. } | Message::NoteOff { .. } | Message::Control { .. } | Message::Program { .. } => {
+                if let Some((id, on)) = SwitchId::of(port, message) {
+                    self.says(id, on, at, out);
+                }
+                return;
             }
             Message::SongSelect(song) => What::SongSelect(u32::from(song.number()) + 1),
             Message::SongPosition(sixteenths) => What::Position(sixteenths),
@@ -341,13 +295,6 @@ impl Kept {
             self.holds.take().into_iter().for_each(|ticket| alarms.cancel(ticket));
         }
     }
-}
-
-/// A switch controller is on from here (MIDI 1.0, table of controllers: 0 to 63 off, 64 to 127 on).
-const ON_FROM: u8 = 64;
-
-pub(super) fn is_on(value: Seven) -> bool {
-    value.number() >= ON_FROM
 }
 
 /// The bar, from 1, in which a Song Position Pointer lies: a MIDI beat is a sixteenth note.

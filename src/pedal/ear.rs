@@ -2,8 +2,9 @@
 
 use crate::pedal::PortId;
 use crate::pedal::bindings::Bindings;
-use crate::pedal::board::{bar_at, is_on};
+use crate::pedal::board::bar_at;
 use crate::pedal::decoder::{Decoder, Message};
+use crate::pedal::switch_id::{SwitchId, is_on};
 use crate::sequencer::Action;
 use crate::setlist::{Channel, Meter, Seven, SwitchKind};
 use std::fmt;
@@ -142,7 +143,12 @@ impl Told {
 }
 
 fn told(bindings: &Bindings, message: Message, bytes: Vec<u8>) -> Told {
-    let switch = switch(message);
+    // Whichever port it came from, it is bound alike.
+    let switch = SwitchId::of(PortId(0), message).map(|(id, _)| SwitchName {
+        kind: id.kind,
+        number: id.number,
+        channel: id.channel,
+    });
     let bound = switch.and_then(|name| {
         let place = bindings.find(name.kind, name.channel, name.number)?;
         Some((bindings.get(place), name.number))
@@ -155,30 +161,6 @@ fn told(bindings: &Bindings, message: Message, bytes: Vec<u8>) -> Told {
         hold: bound.and_then(|(bound, _)| bound.hold.clone()),
         ..Told::message(words(message), bytes)
     }
-}
-
-fn switch(message: Message) -> Option<SwitchName> {
-    let (kind, number, channel) = match message {
-        Message::NoteOn { channel, note, .. } | Message::NoteOff { channel, note, .. } => {
-            (SwitchKind::Note, note, channel)
-        }
-        Message::Control { channel, cc, .. } => (SwitchKind::Control, cc, channel),
-        Message::Program { channel, program } => (SwitchKind::Program, program, channel),
-        Message::KeyPressure { .. }
-        | Message::ChannelPressure { .. }
-        | Message::PitchBend { .. }
-        | Message::QuarterFrame(_)
-        | Message::SongPosition(_)
-        | Message::SongSelect(_)
-        | Message::TuneRequest
-        | Message::Clock
-        | Message::Start
-        | Message::Continue
-        | Message::Stop
-        | Message::ActiveSensing
-        | Message::Reset => return None,
-    };
-    Some(SwitchName { kind, number, channel })
 }
 
 /// What a message of the system does without being bound. A bar is counted in 4/4: here no song is on.

@@ -44,7 +44,7 @@ pub(super) fn may_be_a_port(path: &Path) -> Result<(), NotAPort> {
         FileType::Fifo | FileType::CharacterDevice => return Ok(()),
         FileType::Directory => "a folder",
         FileType::RegularFile => "a plain file",
-        _ => "something else",
+        FileType::Symlink | FileType::Socket | FileType::BlockDevice | FileType::Unknown => "something else",
     };
     Err(NotAPort { path: path.into(), is })
 }

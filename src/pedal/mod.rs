@@ -3,6 +3,8 @@
 //! Absent here: pages, drawing. The machines read no clock: every call takes the time, and each says when it wants to be
 //! woken. Only the ports touch the outside: `raw_port`, `midi_ports`, and what they stand on.
 
+#![deny(clippy::wildcard_enum_match_arm)]
+
 mod alarms;
 mod bindings;
 mod board;
@@ -18,6 +20,7 @@ mod port;
 mod raw_port;
 mod sleep;
 mod smf;
+mod switch_id;
 mod switches;
 mod vigil;
 
