@@ -1,7 +1,8 @@
 //! Turns every page of a set into pictures, cell by cell, so that they can be looked at as they will be seen.
 //!
 //! `cargo run --example pictures -- SET PLAYER THEME COLUMNSxROWS OUT_FOLDER [ACTION…]` writes one PPM picture for each
-//! page on the way of the actions.
+//! page on the way of the actions. Among the actions `notice=WORDS`, `port=NAME` (`NAME-` for a lost one), `clock=BPM`
+//! and `keys` change the status. GLYPHS names the glyphs.
 
 #![allow(
     clippy::disallowed_methods,
@@ -10,11 +11,12 @@
 )]
 
 use footlights::plan::{Planned, solve};
-use footlights::screen::{Glyphs, Look, Screen, Status, Theme};
+use footlights::screen::{Glyphs, Look, PortStatus, Screen, Status, Theme};
 use footlights::sequencer::{Action, Sequencer, cue};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::{Color, Modifier};
+use ratatui::symbols::pixel::{OCTANTS, QUADRANTS, SEXTANTS};
 use skrifa::MetadataProvider;
 use skrifa::instance::{LocationRef, Size};
 use skrifa::outline::{DrawSettings, OutlinePen};
@@ -43,17 +45,29 @@ fn main() {
         left_handed: reading.rig.left_handed,
         ..Look::default()
     };
+    let mut status = Status::default();
     let mut screen = Screen::new(look);
     let mut sequencer = Sequencer::open(&planned);
     for (place, word) in std::iter::once("open")
         .chain(args[5..].iter().map(String::as_str))
         .enumerate()
     {
-        if let Ok(action) = Action::parse(word) {
-            let _ = sequencer.apply(&planned, &action);
+        match word.split_once('=') {
+            Some(("notice", words)) => status.notice = Some(words.into()),
+            Some(("port", name)) => status.ports.push(PortStatus {
+                alive: !name.ends_with('-'),
+                name: name.trim_end_matches('-').into(),
+            }),
+            Some(("clock", bpm)) => status.measured_bpm = bpm.parse().ok(),
+            _ if word == "keys" => status.help = true,
+            _ => {
+                if let Ok(action) = Action::parse(word) {
+                    let _ = sequencer.apply(&planned, &action);
+                }
+            }
         }
         let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
-        screen.draw(&cue(&planned, sequencer.state()), &Status::default(), &mut buffer);
+        screen.draw(&cue(&planned, sequencer.state()), &status, &mut buffer);
         std::fs::write(out.join(format!("{place:02}.ppm")), picture(&buffer, theme)).unwrap();
     }
 }
@@ -106,35 +120,56 @@ fn cover(sign: char, font: &[u8]) -> Vec<f32> {
     let (w, h) = CELL;
     let area =
         |test: &dyn Fn(usize, usize) -> bool| (0..w * h).map(|at| f32::from(u8::from(test(at % w, at / w)))).collect();
-    let quarters = [
-        ' ', '▘', '▝', '▀', '▖', '▌', '▞', '▛', '▗', '▚', '▐', '▜', '▄', '▙', '▟', '█',
-    ];
-    if let Some(bits) = quarters.iter().position(|known| *known == sign) {
-        return area(&|x, y| bits >> (usize::from(x >= w / 2) + 2 * usize::from(y >= h / 2)) & 1 == 1);
+    let part = |x: usize, y: usize, across: usize, down: usize| y * down / h * across + x * across / w;
+    let dots = |pattern: usize, across, down| area(&|x, y| pattern >> part(x, y, across, down) & 1 == 1);
+    let among = |signs: &[char]| signs.iter().position(|known| *known == sign);
+    if let Some(pattern) = among(&QUADRANTS) {
+        return dots(pattern, 2, 2);
     }
-    let code = u32::from(sign);
-    if (0x1FB00..=0x1FB3B).contains(&code) {
-        let pattern = (1..63_u32)
-            .filter(|p| *p != 21 && *p != 42)
-            .nth((code - 0x1FB00) as usize)
-            .unwrap();
-        return area(&|x, y| pattern >> ((x >= w / 2) as u32 + 2 * (y * 3 / h) as u32) & 1 == 1);
+    if let Some(pattern) = among(&SEXTANTS) {
+        return dots(pattern, 2, 3);
+    }
+    if let Some(pattern) = among(&OCTANTS) {
+        return dots(pattern, 2, 4);
+    }
+    if let Some((_, arms)) = LINES.iter().find(|(known, _)| *known == sign) {
+        let (middle, half) = (w / 2, h / 2);
+        return area(&|x, y| {
+            let arm = |at: u8, level: bool, reaches: bool| {
+                let off = if level { y.abs_diff(half) } else { x.abs_diff(middle) };
+                reaches && (at == 1 && off == 0 || at == 2 && off == 1)
+            };
+            arm(arms[0], false, y <= half)
+                || arm(arms[1], true, x >= middle)
+                || arm(arms[2], false, y >= half)
+                || arm(arms[3], true, x <= middle)
+        });
     }
     match sign {
-        '│' => area(&|x, _| x == w / 2),
-        '┃' => area(&|x, _| x.abs_diff(w / 2) <= 1),
-        '─' => area(&|_, y| y == h / 2),
-        '━' => area(&|_, y| y.abs_diff(h / 2) <= 1),
-        '▏' => area(&|x, _| x == 0),
-        '▕' => area(&|x, _| x == w - 1),
-        '▔' => area(&|_, y| y < 2),
-        '▁' => area(&|_, y| y >= h - 2),
-        '░' => area(&|x, y| (x + 2 * (y % 2)) % 4 == 0),
         '▒' => area(&|x, y| (x + y) % 2 == 0),
-        '▓' => area(&|x, y| (x + 2 * (y % 2)) % 4 != 0),
+        '►' => area(&|x, y| y.abs_diff(h / 2) * 2 <= (w - 1 - x)),
+        '◄' => area(&|x, y| y.abs_diff(h / 2) * 2 <= x),
+        '•' => area(&|x, y| x.abs_diff(w / 2).pow(2) + y.abs_diff(h / 2).pow(2) <= 6),
         _ => letter(sign, font),
     }
 }
+
+/// Lines by their arms: up, right, down, left; 1 single, 2 double.
+const LINES: [(char, [u8; 4]); 13] = [
+    ('─', [0, 1, 0, 1]),
+    ('│', [1, 0, 1, 0]),
+    ('┬', [0, 1, 1, 1]),
+    ('┴', [1, 1, 0, 1]),
+    ('┌', [0, 1, 1, 0]),
+    ('┐', [0, 0, 1, 1]),
+    ('└', [1, 1, 0, 0]),
+    ('┘', [1, 0, 0, 1]),
+    ('║', [2, 0, 2, 0]),
+    ('╓', [0, 1, 2, 0]),
+    ('╙', [2, 1, 0, 0]),
+    ('╖', [0, 0, 2, 1]),
+    ('═', [0, 2, 0, 2]),
+];
 
 fn letter(sign: char, font: &[u8]) -> Vec<f32> {
     let font = skrifa::raw::FontRef::new(font).unwrap();

@@ -1,19 +1,112 @@
-//! How the rows of a page are shared among its bands: the most important first, the last going where there is no room.
+//! How the rows of a page are shared among its bands, the same on every page: the most important first, the last going
+//! where there is no room.
 
+use crate::screen::Look;
 use ratatui::layout::Rect;
 
-/// Rows of a band for a row of capitals: letters hang below the line by a third of that.
-pub(super) const BAND_FOR_CAPITAL: f64 = 4.0 / 3.0;
+/// A page's bands from top to bottom. What the hands do now stands above the guitar, what comes next below it.
+pub(super) struct Bands {
+    /// The steps of the song.
+    pub(super) steps: Rect,
+    pub(super) name: Rect,
+    pub(super) technique: Rect,
+    pub(super) pickup: Rect,
+    pub(super) chords: Rect,
+    pub(super) guitar: Rect,
+    pub(super) next: Rect,
+    pub(super) facts: Rect,
+    pub(super) status: Rect,
+}
 
 /// A wish for a band: to be at least so many rows high. Wishes are met in their order, where there is room.
-pub(super) type Wish = (usize, u16);
+type Wish = (usize, u16);
 
-/// Shares `area` among `N` bands from top to bottom: first the wishes, then what is left by weight. A band without
-/// rows is not shown.
-pub(super) fn share<const N: usize>(area: Rect, wishes: &[Wish], weights: [u16; N]) -> [Rect; N] {
+const STEPS: usize = 0;
+const NAME: usize = 1;
+const TECHNIQUE: usize = 2;
+const PICKUP: usize = 3;
+const CHORDS: usize = 4;
+const GUITAR: usize = 5;
+const NEXT: usize = 6;
+const FACTS: usize = 7;
+const STATUS: usize = 8;
+
+/// At 6 rows the name is large and the title there; at 24 all that matters is large, and the chords are there.
+const WISHES: [Wish; 27] = [
+    (NAME, 1),
+    (STATUS, 1),
+    (TECHNIQUE, 1),
+    (PICKUP, 1),
+    (NAME, 3),
+    (NEXT, 1),
+    (GUITAR, 1),
+    (NAME, 4),
+    (TECHNIQUE, 3),
+    (PICKUP, 3),
+    (NEXT, 3),
+    (GUITAR, 3),
+    (NAME, 5),
+    (TECHNIQUE, 4),
+    (PICKUP, 4),
+    (NEXT, 4),
+    (GUITAR, 4),
+    (NAME, 6),
+    (CHORDS, 1),
+    (FACTS, 1),
+    (STEPS, 1),
+    (CHORDS, 2),
+    (NAME, 8),
+    (TECHNIQUE, 5),
+    (PICKUP, 5),
+    (CHORDS, 4),
+    (CHORDS, 5),
+];
+
+/// What is left is shared by these weights.
+const WEIGHTS: [u16; 9] = [0, 9, 5, 5, 4, 6, 5, 0, 0];
+
+impl Bands {
+    pub(super) fn new(area: Rect, look: &Look) -> Bands {
+        let least = look.sight.map_or(0, |sight| sight.rows_for_enough(area.height));
+        let [wished, rest @ ..] = [(NAME, least), (TECHNIQUE, least), (PICKUP, least)];
+        // The most important words reach the angle that is asked for before lesser ones come in.
+        let (first, last) = WISHES.split_at(5);
+        let wishes = first
+            .iter()
+            .copied()
+            .chain([wished])
+            .chain(rest)
+            .chain(last.iter().copied());
+        let mut rows = share(area.height, wishes, WEIGHTS);
+        // The picking hand's words are no larger than the pickup's: the odd row is the name's.
+        if rows[PICKUP] > 1 && rows[TECHNIQUE] == rows[PICKUP] + 1 {
+            rows[TECHNIQUE] -= 1;
+            rows[NAME] += 1;
+        }
+        let [steps, name, technique, pickup, chords, guitar, next, facts, status] = stack(area, rows);
+        Bands {
+            steps,
+            name,
+            technique,
+            pickup,
+            chords,
+            guitar,
+            next,
+            facts,
+            status,
+        }
+    }
+}
+
+/// Shares rows among `N` bands: first the wishes, then what is left by weight. A band without rows is not shown.
+pub(super) fn share<const N: usize>(
+    height: u16,
+    wishes: impl IntoIterator<Item = Wish>,
+    weights: [u16; N],
+) -> [u16; N] {
     let mut rows = [0_u16; N];
-    let mut left = area.height;
-    for &(band, wish) in wishes {
+    let mut left = height;
+    for (band, wish) in wishes {
         let more = wish.saturating_sub(rows[band]);
         if more <= left {
             rows[band] += more;
@@ -21,6 +114,11 @@ pub(super) fn share<const N: usize>(area: Rect, wishes: &[Wish], weights: [u16; 
         }
     }
     spread(&mut rows, left, weights);
+    rows
+}
+
+/// Bands of so many rows from the top of an area down.
+pub(super) fn stack<const N: usize>(area: Rect, rows: [u16; N]) -> [Rect; N] {
     let mut y = area.y;
     rows.map(|height| {
         let band = Rect { y, height, ..area };
@@ -43,14 +141,17 @@ fn spread<const N: usize>(rows: &mut [u16; N], left: u16, weights: [u16; N]) {
 /// The left part of an area, so many hundredths wide, and what is right of it.
 pub(super) fn split(area: Rect, percent: u16) -> (Rect, Rect) {
     let width = (u32::from(area.width) * u32::from(percent) / 100) as u16;
-    (
-        Rect { width, ..area },
-        Rect {
-            x: area.x + width,
-            width: area.width - width,
-            ..area
-        },
-    )
+    (Rect { width, ..area }, without_left(area, width))
+}
+
+/// The area without its first columns.
+pub(super) fn without_left(area: Rect, columns: u16) -> Rect {
+    let columns = columns.min(area.width);
+    Rect {
+        x: area.x + columns,
+        width: area.width - columns,
+        ..area
+    }
 }
 
 /// The area without its last columns.
@@ -61,19 +162,72 @@ pub(super) fn without_right(area: Rect, columns: u16) -> Rect {
     }
 }
 
+/// The upper rows of an area, and those below.
+pub(super) fn above(area: Rect, rows: u16) -> (Rect, Rect) {
+    let height = rows.min(area.height);
+    let below = Rect {
+        y: area.y + height,
+        height: area.height - height,
+        ..area
+    };
+    (Rect { height, ..area }, below)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::screen::Sight;
 
     #[test]
     fn wishes_are_met_in_order_and_the_rest_goes_by_weight() {
-        let heights =
-            |height, wishes: &[Wish]| share(Rect::new(0, 0, 10, height), wishes, [3, 1, 0]).map(|band| band.height);
+        let heights = |height, wishes: [Wish; 4]| share(height, wishes, [3, 1, 0]);
         let wishes = [(0, 2), (1, 1), (0, 4), (2, 1)];
-        assert_eq!(heights(2, &wishes), [2, 0, 0]);
-        assert_eq!(heights(3, &wishes), [2, 1, 0]);
-        assert_eq!(heights(4, &wishes), [2, 1, 1]);
-        assert_eq!(heights(6, &wishes), [4, 1, 1]);
-        assert_eq!(heights(10, &wishes), [7, 2, 1]);
+        assert_eq!(heights(2, wishes), [2, 0, 0]);
+        assert_eq!(heights(3, wishes), [2, 1, 0]);
+        assert_eq!(heights(4, wishes), [2, 1, 1]);
+        assert_eq!(heights(6, wishes), [4, 1, 1]);
+        assert_eq!(heights(10, wishes), [7, 2, 1]);
+    }
+
+    #[test]
+    fn the_last_go_first_where_the_screen_is_low() {
+        let heights = |rows| {
+            let bands = Bands::new(Rect::new(0, 0, 80, rows), &Look::default());
+            let all = [
+                bands.steps,
+                bands.name,
+                bands.technique,
+                bands.pickup,
+                bands.chords,
+                bands.guitar,
+                bands.next,
+                bands.facts,
+                bands.status,
+            ];
+            assert_eq!(all.iter().map(|band| band.height).sum::<u16>(), rows);
+            all.map(|band| band.height)
+        };
+        assert_eq!(heights(6), [0, 3, 1, 1, 0, 0, 0, 0, 1]);
+        assert_eq!(heights(12), [0, 5, 3, 1, 0, 1, 1, 0, 1]);
+        assert_eq!(heights(24), [0, 6, 4, 4, 1, 4, 4, 0, 1]);
+        assert_eq!(heights(26), [1, 6, 4, 4, 1, 4, 4, 1, 1]);
+    }
+
+    #[test]
+    fn the_first_three_items_get_the_rows_that_the_seat_asks_for_before_lesser_ones_come_in() {
+        let sight = Some(Sight {
+            distance_m: 3.0,
+            height_mm: 100.0,
+        });
+        let look = Look {
+            sight,
+            ..Look::default()
+        };
+        let bands = Bands::new(Rect::new(0, 0, 80, 24), &look);
+        let least = look.sight.map_or(0, |sight| sight.rows_for_enough(24));
+        assert!(least > 4, "{least}");
+        for band in [bands.name, bands.technique, bands.pickup] {
+            assert!(band.height >= least, "{band}");
+        }
     }
 }

@@ -1,11 +1,13 @@
 //! What pages draw on: a buffer, the letters, and the look, with nothing ever written outside or out of control.
 
 use crate::screen::Look;
-use crate::screen::lettering::{Lettering, Word};
+use crate::screen::bands::above;
+use crate::screen::lettering::{Lettering, Line, Word};
 use crate::screen::picture::{Cell, Clusters, Picture};
 use crate::screen::theme::Ink;
 use ratatui::layout::Rect;
 use std::borrow::Cow;
+use std::rc::Rc;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// A place to draw, for as long as a page is drawn.
@@ -14,8 +16,19 @@ pub(super) struct Canvas<'a> {
     pub(super) clusters: &'a mut Clusters,
     pub(super) letters: &'a mut Lettering,
     pub(super) look: &'a Look,
-    /// How high the page's most important words came out, in rows of capitals, by what they say.
-    pub(super) heights: Option<&'a mut Vec<(&'static str, f64)>>,
+    /// How high the page's words came out, where someone asks for it.
+    pub(super) heights: Option<&'a mut Vec<Height>>,
+}
+
+/// How high words came out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Height {
+    /// What they say.
+    pub(super) what: &'static str,
+    /// Rows of a capital.
+    pub(super) rows: f64,
+    /// Whether they are among the page's first three items.
+    pub(super) first: bool,
 }
 
 /// Where words stand in their box.
@@ -27,22 +40,33 @@ pub(super) enum Align {
 }
 
 /// A capital of the terminal's own text in parts of its row, about (from memory: most text fonts).
-const SMALL_CAPITAL_ROWS: f64 = 0.6;
+pub(super) const SMALL_CAPITAL_ROWS: f64 = 0.6;
 
-/// Columns that a mark of change takes, with the blank beside it.
-pub(super) const MARK: u16 = 2;
+/// Words in a row are high enough from this part of their band on: else signs say the same, larger.
+const HIGH_ENOUGH: f64 = 0.6;
 
 impl Canvas<'_> {
-    /// The terminal's own text, cut to `width`; control characters are left out. The columns it took.
-    pub(super) fn text(&mut self, x: u16, y: u16, width: u16, text: &str, ink: Ink) -> u16 {
-        let width = width.min(self.picture.width.saturating_sub(x));
-        if y >= self.picture.height || width == 0 {
+    /// One line of the terminal's own text at the top of `area`, cut to its width; the columns it took.
+    pub(super) fn line(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> u16 {
+        let area = area.intersection(self.picture.area());
+        if area.is_empty() {
             return 0;
         }
-        let text = self.plain(text);
+        let text = self.plain(text, area.width);
+        let x = match align {
+            Align::Left => area.x,
+            Align::Center | Align::Right => {
+                area.x + offset(align, area.width, text.width().min(usize::from(area.width)) as u16)
+            }
+        };
+        self.text(x, area.y, area.right() - x, &text, ink)
+    }
+
+    /// What may be shown, sign by sign; the columns it took.
+    fn text(&mut self, x: u16, y: u16, width: u16, text: &str, ink: Ink) -> u16 {
         let mut taken = 0;
         let mut last: Option<(u16, usize)> = None;
-        for (at, letter) in text.char_indices().filter(|(_, letter)| !letter.is_control()) {
+        for (at, letter) in text.char_indices() {
             match letter.width().unwrap_or(0) as u16 {
                 // A mark without a width of its own joins the letter that it stands on.
                 0 => {
@@ -52,7 +76,7 @@ impl Canvas<'_> {
                 }
                 wide if taken + wide > width => break,
                 wide => {
-                    self.dot(x + taken, y, letter, ink);
+                    self.sign(x + taken, y, letter, ink);
                     last = Some((x + taken, at));
                     if wide == 2
                         && let Some(cell) = self.picture.cell_mut(x + taken + 1, y)
@@ -67,127 +91,220 @@ impl Canvas<'_> {
     }
 
     fn join(&mut self, x: u16, y: u16, cluster: &str, ink: Ink) {
-        if !cluster.chars().any(char::is_control)
-            && let Some(place) = self.clusters.place(cluster)
+        if let Some(place) = self.clusters.place(cluster)
             && let Some(cell) = self.picture.cell_mut(x, y)
         {
             *cell = Cell::cluster(place, ink);
         }
     }
 
-    /// One line of the terminal's own text within `area`.
-    pub(super) fn line(&mut self, area: Rect, align: Align, text: &str, ink: Ink) {
-        if area.is_empty() {
-            return;
+    /// A word as large as `area` allows; in the terminal's own text where it cannot be large. The columns it took.
+    pub(super) fn word(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> u16 {
+        if let Some(taken) = self.large(area, align, text, Line::Words, ink) {
+            return taken;
         }
-        let wide = text.width().min(usize::from(area.width)) as u16;
-        self.text(area.x + offset(align, area.width, wide), area.y, area.width, text, ink);
+        self.small(area, align, text, ink)
     }
 
-    /// A word as large as `area` allows; in the terminal's own text where it cannot be large.
-    pub(super) fn word(&mut self, area: Rect, align: Align, text: &str, ink: Ink) {
-        if area.is_empty() || text.is_empty() {
+    /// A word in the terminal's own text, in the middle of `area`; over several lines where it must be.
+    pub(super) fn small(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> u16 {
+        let ink = if ink == Ink::Words { Ink::Strong } else { ink };
+        if area.height > 1 && text.width() > usize::from(area.width) {
+            return self.wrapped(area, text, ink);
+        }
+        let middle = above(area, area.height.saturating_sub(1) / 2).1;
+        self.line(middle, align, text, ink)
+    }
+
+    /// Text over as many lines as there are, parted between words; the columns it took.
+    pub(super) fn wrapped(&mut self, area: Rect, text: &str, ink: Ink) -> u16 {
+        let mut rest = area;
+        let mut line = String::new();
+        for word in text.split_inclusive(' ') {
+            if !line.is_empty() && line.width() + word.trim_end().width() > usize::from(area.width) {
+                self.line(rest, Align::Left, &line, ink);
+                line.clear();
+                rest = above(rest, 1).1;
+            }
+            if rest.is_empty() {
+                return area.width;
+            }
+            line.push_str(word);
+        }
+        let taken = self.line(rest, Align::Left, &line, ink);
+        if rest.y == area.y { taken } else { area.width }
+    }
+
+    /// One of the page's first three items, on two lines where it is larger so.
+    pub(super) fn item(&mut self, what: &'static str, area: Rect, line: Line, text: &str, ink: Ink) {
+        let large = self.letters.fit(text, area.width, area.height, line);
+        let rows = large.as_ref().map_or(0.0, |word| word.capital_rows);
+        if let Some([first, second]) = self.on_two_lines(area, text, rows) {
+            self.note(what, true, Some(&first));
+            let (upper, lower) = above(area, area.height / 2);
+            self.set(upper, Align::Left, &first, ink);
+            self.set(lower, Align::Left, &second, ink);
             return;
         }
-        if !self.large(area, align, text, ink) {
-            let middle = Rect {
-                y: area.y + area.height / 2,
-                height: 1,
-                ..area
-            };
-            self.line(middle, align, text, ink);
+        self.note(what, true, large.as_deref());
+        match large {
+            Some(word) => self.set(area, Align::Left, &word, ink),
+            None => self.small(area, Align::Left, text, ink),
+        };
+    }
+
+    /// A text of several words parted near its middle, where its capitals are then higher than so many rows.
+    fn on_two_lines(&mut self, area: Rect, text: &str, rows: f64) -> Option<[Rc<Word>; 2]> {
+        if rows * 2.0 > f64::from(area.height) / 1.5 {
+            return None;
+        }
+        let blanks = text.match_indices(' ').map(|(at, _)| at);
+        let at = blanks.min_by_key(|at| (2 * at).abs_diff(text.len()))?;
+        let (upper, lower) = above(area, area.height / 2);
+        let first = self.letters.fit(&text[..at], upper.width, upper.height, Line::Words)?;
+        let second = self
+            .letters
+            .fit(&text[at + 1..], lower.width, lower.height, Line::Words)?;
+        (first.capital_rows.min(second.capital_rows) > rows).then_some([first, second])
+    }
+
+    /// One of the items after those: the first of `texts` that can be large, else the first in the terminal's own
+    /// text. The columns it took.
+    pub(super) fn later(&mut self, what: &'static str, area: Rect, align: Align, texts: &[&str], ink: Ink) -> u16 {
+        let mut fit = |text: &&str| self.letters.fit(text, area.width, area.height, Line::Words);
+        let large = texts.iter().find_map(&mut fit);
+        self.note(what, false, large.as_deref());
+        match (large, texts) {
+            (Some(word), _) => self.set(area, align, &word, ink),
+            (None, [text, ..]) => self.small(area, align, text, ink),
+            (None, []) => 0,
         }
     }
 
-    /// One of the page's most important words, whose height is noted where someone asks for it.
-    pub(super) fn item(&mut self, what: &'static str, area: Rect, text: &str, ink: Ink) {
-        self.word(area, Align::Left, text, ink);
+    fn note(&mut self, what: &'static str, first: bool, large: Option<&Word>) {
         if let Some(heights) = &mut self.heights {
-            let large = self
-                .letters
-                .fit(text, area.width, area.height)
-                .map_or(SMALL_CAPITAL_ROWS, |word| word.capital_rows);
-            heights.push((what, large));
+            let rows = large.map_or(SMALL_CAPITAL_ROWS, |word| word.capital_rows);
+            heights.push(Height { what, rows, first });
         }
     }
 
-    /// A word in large letters, where `area` has room for them.
-    pub(super) fn large(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> bool {
-        let Some(word) = self.letters.fit(text, area.width, area.height) else {
+    /// A word in large letters, where `area` has room for them; the columns they took.
+    pub(super) fn large(&mut self, area: Rect, align: Align, text: &str, line: Line, ink: Ink) -> Option<u16> {
+        let word = self.letters.fit(text, area.width, area.height, line)?;
+        Some(self.set(area, align, &word, ink))
+    }
+
+    /// Several words in one line, all of one size, where `area` has room to make them about as high as it is; whether
+    /// it has.
+    pub(super) fn row(&mut self, area: Rect, words: &[&str], ink: Ink) -> bool {
+        let text = words.join("   ");
+        let word = self.letters.fit(&text, area.width, area.height, Line::Words);
+        let Some(word) = word.filter(|word| word.capital_rows >= HIGH_ENOUGH * f64::from(area.height)) else {
             return false;
         };
-        self.set(area, align, &word, ink);
+        self.set(area, Align::Left, &word, ink);
         true
     }
 
-    /// A word in large letters at the left of `area`, where it has room for them; the columns they took.
-    pub(super) fn large_width(&mut self, area: Rect, text: &str, ink: Ink) -> Option<u16> {
-        let word = self.letters.fit(text, area.width, area.height)?;
-        self.set(area, Align::Left, &word, ink);
-        Some(word.width)
+    /// Words each in a place of its own, all of one size, the largest that all have room for; whether there is one.
+    pub(super) fn even(&mut self, places: &[(Rect, &str)], ink: Ink) -> bool {
+        let highest = places.iter().map(|(place, _)| place.height).min().unwrap_or(0);
+        let all_fit = |letters: &mut Lettering, rows: u16| {
+            let mut capital = None;
+            places.iter().all(|(place, text)| {
+                let word = letters.fit(text, place.width, rows, Line::Words);
+                word.is_some_and(|word| *capital.get_or_insert(word.capital_rows) == word.capital_rows)
+            })
+        };
+        let Some(rows) = (1..=highest).rev().find(|&rows| all_fit(self.letters, rows)) else {
+            return false;
+        };
+        for (place, text) in places {
+            self.large(Rect { height: rows, ..*place }, Align::Left, text, Line::Words, ink);
+        }
+        true
     }
 
-    fn set(&mut self, area: Rect, align: Align, word: &Word, ink: Ink) {
+    fn set(&mut self, area: Rect, align: Align, word: &Word, ink: Ink) -> u16 {
         let left = area.x + offset(align, area.width, word.width);
         let top = area.y + (area.height - word.height.min(area.height)) / 2;
-        for (row, cells) in word.cells.chunks(usize::from(word.width.max(1))).enumerate() {
-            for (column, sign) in cells.iter().enumerate().filter(|(_, sign)| **sign != ' ') {
-                self.dot(left + column as u16, top + row as u16, *sign, ink);
+        for (y, row) in (top..).zip(word.cells.chunks(usize::from(word.width.max(1)))) {
+            for (x, sign) in (left..).zip(row).filter(|(_, sign)| **sign != ' ') {
+                self.sign(x, y, *sign, ink);
             }
         }
+        word.width
     }
 
-    /// One cell.
-    pub(super) fn dot(&mut self, x: u16, y: u16, sign: char, ink: Ink) {
+    /// One cell. Blanks are all the same but where they are reversed.
+    pub(super) fn sign(&mut self, x: u16, y: u16, sign: char, ink: Ink) {
         if let Some(cell) = self.picture.cell_mut(x, y) {
-            *cell = Cell::new(sign, ink);
+            *cell = if sign == ' ' && ink != Ink::Notice {
+                Cell::BLANK
+            } else {
+                Cell::new(sign, ink)
+            };
         }
     }
 
-    /// The mark that says "this differs", left of `area`, seen without any colour; what is left of the area.
-    pub(super) fn mark(&mut self, area: Rect, changed: bool) -> Rect {
-        let taken = MARK.min(area.width);
-        if changed && taken > 0 {
-            let sign = if self.look.glyphs.is_ascii() { '>' } else { '▐' };
-            for y in area.y..area.bottom() {
-                self.dot(area.x, y, sign, Ink::Changed);
+    /// The mark that says "this differs", at the left edge of `area`, seen without any colour.
+    pub(super) fn mark(&mut self, area: Rect, width: u16) {
+        let sign = if self.look.glyphs.is_ascii() { '#' } else { '█' };
+        for y in area.y..area.bottom() {
+            for x in area.x..area.right().min(area.x + width) {
+                self.sign(x, y, sign, Ink::Changed);
             }
-        }
-        Rect {
-            x: area.x + taken,
-            width: area.width - taken,
-            ..area
         }
     }
 
     /// A line set apart: reversed from end to end.
     pub(super) fn banner(&mut self, area: Rect, text: &str) {
         for x in area.x..area.right() {
-            self.dot(x, area.y, ' ', Ink::Notice);
+            self.sign(x, area.y, ' ', Ink::Notice);
         }
         self.line(area, Align::Center, text, Ink::Notice);
     }
 
-    /// What a terminal that is not UTF-8 can show of a text.
-    fn plain<'t>(&self, text: &'t str) -> Cow<'t, str> {
-        if !self.look.glyphs.is_ascii() || text.is_ascii() {
+    /// What may be shown of a text: nothing that steers the terminal or turns the line round, and on a terminal that
+    /// is not UTF-8 nothing but ASCII; no more of it than can be seen in so many columns.
+    fn plain<'t>(&self, text: &'t str, columns: u16) -> Cow<'t, str> {
+        let most = usize::from(columns) * SIGNS_A_COLUMN;
+        if text.len() <= most && text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
             return Cow::Borrowed(text);
         }
-        text.chars()
-            .map(|letter| match letter {
-                '♭' => 'b',
-                '♯' => '#',
-                '°' => 'o',
-                '×' => 'x',
-                '·' | '—' | '–' => '-',
-                '→' => '>',
-                '←' => '<',
-                '\u{2018}' | '\u{2019}' => '\'',
-                letter if letter.is_ascii() => letter,
-                _ => '?',
-            })
-            .collect::<String>()
-            .into()
+        let harmless = text.chars().take(most).filter(|&letter| !steers(letter));
+        if self.look.glyphs.is_ascii() {
+            harmless.map(in_ascii).collect()
+        } else {
+            harmless.collect()
+        }
+    }
+}
+
+/// Characters that may share a column: a letter and what stands over and under it.
+const SIGNS_A_COLUMN: usize = 8;
+
+/// Whether a character would do something to the terminal or to the text around it instead of being seen.
+pub(super) fn steers(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter, '\u{2028}' | '\u{2029}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
+}
+
+fn in_ascii(letter: char) -> char {
+    match letter {
+        '♭' => 'b',
+        '♯' => '#',
+        '°' => 'o',
+        '×' => 'x',
+        '·' | '—' | '–' => '-',
+        '→' => '>',
+        '●' => '*',
+        '○' => 'o',
+        '⊓' => 'n',
+        '◇' => 'o',
+        '\u{2018}' | '\u{2019}' => '\'',
+        letter if letter.is_ascii() => letter,
+        _ => '?',
     }
 }
 

@@ -1,214 +1,179 @@
 //! The gap page: what to set up before a song, the capo fret above all.
 
 use crate::music::Fret;
-use crate::screen::bands::{share, split, without_right};
+use crate::screen::bands::{Bands, above, split, without_left, without_right};
 use crate::screen::canvas::{Align, Canvas};
+use crate::screen::guitar::{self, Guitar};
+use crate::screen::lettering::Line;
+use crate::screen::neck::Capo;
 use crate::screen::theme::Ink;
-use crate::screen::{neck, pickups, status, technique};
-use crate::sequencer::{Gap, StepCue};
+use crate::screen::{chords, margin, next, status};
+use crate::sequencer::{Gap, SongCue};
 use ratatui::layout::Rect;
 
-/// The bands from top to bottom.
-const CAPO: usize = 0;
-const NECK: usize = 1;
-const TITLE: usize = 2;
-const STEP: usize = 3;
-const TECHNIQUE: usize = 4;
-const FACTS: usize = 5;
-const CHORDS: usize = 6;
-const NOTE: usize = 7;
+/// The capo's part of the width beside the shapes, in hundredths.
+const FRET_PERCENT: u16 = 36;
+/// Words in so many rows can be large.
+const LOW: u16 = 3;
+/// Below so many rows title and shapes are in small words.
+const ROOMY: u16 = 10;
 
-/// Wide enough for fret and family side by side.
-const WIDE: u16 = 44;
-
-pub(super) fn draw(canvas: &mut Canvas<'_>, page: Rect, gap: &Gap<'_>) {
-    let least = canvas
-        .look
-        .sight
-        .map_or(0, |sight| sight.rows_for_enough(canvas.picture.height));
-    let has_step = u16::from(gap.first.is_some());
-    let has_chords = if gap.chords.is_empty() { 0 } else { 2 };
-    let wishes = [
-        (CAPO, 3),
-        (TITLE, 1),
-        (STEP, has_step),
-        (TECHNIQUE, has_step),
-        (NECK, 3),
-        (CAPO, 8.max(2 * least)),
-        (TITLE, 4),
-        (STEP, 4 * has_step),
-        (TECHNIQUE, 4 * has_step),
-        (FACTS, 1),
-        (NECK, 4),
-        (CHORDS, has_chords),
-        (NOTE, u16::from(gap.song.note.is_some())),
-        (CAPO, 10),
-    ];
-    let bands = share(page, &wishes, [14, 5, 5, 5, 5, 0, 0, 0]);
-    capo(canvas, bands[CAPO], gap);
-    neck::draw(
-        canvas,
-        bands[NECK],
-        gap.capo_now.unwrap_or(gap.song.capo),
-        gap.song.capo,
-    );
-    title(canvas, bands[TITLE], gap);
+pub(super) fn draw(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
+    let capo = Capo {
+        now: gap.capo_now.unwrap_or(gap.song.capo),
+        goes: gap.song.capo,
+    };
+    // The whole upper part: on a section page the steps, the name, the technique and the pickup are here.
+    let upper = Rect {
+        height: bands.chords.y - bands.steps.y,
+        ..bands.steps
+    };
+    let title_rows = if upper.height >= ROOMY {
+        bands.technique.height.max(3)
+    } else {
+        1
+    };
+    let (title_band, capo_band) = above(upper, title_rows.min(upper.height));
+    title(canvas, margin::line(title_band), &gap.song);
+    let way = Way::of(gap, capo);
+    let drawn = way_beside_guitar(canvas, bands.guitar, gap, capo, &way);
+    setting(canvas, capo_band, gap, (!drawn).then_some(&way));
     if let Some(step) = &gap.first {
-        first_step(canvas, bands[STEP], bands[TECHNIQUE], step);
+        next::first(canvas, margin::inside(bands.next), step);
     }
-    canvas.line(bands[FACTS], Align::Left, &status::facts(&gap.song), Ink::Quiet);
-    chords(canvas, bands[CHORDS], gap);
-    if let Some(note) = gap.song.note {
-        canvas.line(bands[NOTE], Align::Left, note, Ink::Words);
+    small_print(canvas, bands, gap);
+}
+
+/// How the capo gets to its fret, in words.
+struct Way {
+    words: String,
+    ink: Ink,
+}
+
+impl Way {
+    fn of(gap: &Gap<'_>, capo: Capo) -> Way {
+        // Before the first page that is played no capo is on.
+        let words = match (gap.capo_now, capo.goes) {
+            (None, Fret::OPEN) => String::new(),
+            (None, _) => "put on".into(),
+            (Some(_), _) => capo.words(),
+        };
+        let ink = if capo.moves() { Ink::Changed } else { Ink::Words };
+        Way { words, ink }
     }
 }
 
-/// The fret as large as can be, then how it moves, the family, and the key that sounds.
-fn capo(canvas: &mut Canvas<'_>, area: Rect, gap: &Gap<'_>) {
-    let moves = gap.r#move != 0;
-    let ink = if moves { Ink::Changed } else { Ink::Words };
-    let area = canvas.mark(area, moves);
-    let (left, right) = split(area, if area.width >= WIDE { 34 } else { 45 });
-    // A row stays free below, so that the figure does not run into the neck.
-    let figure = Rect {
-        height: left.height - u16::from(left.height > 4),
-        ..left
-    };
-    fret(canvas, without_right(figure, 1), gap.song.capo, ink);
-    let sounds = format!("sounds {}", gap.song.key.signs());
-    let shapes = gap
-        .song
-        .shapes
-        .map_or_else(|| "no shapes".into(), |family| format!("{family} shapes"));
-    let asked = gap
-        .song
-        .asked_for
-        .as_ref()
-        .map(|asked| format!("asked for as {asked}"))
-        .unwrap_or_default();
-    if area.height < 6 {
-        let lines = [move_words(gap), shapes, sounds, asked];
-        for (y, line) in (right.y..right.bottom()).zip(lines.iter().filter(|line| !line.is_empty())) {
-            let ink = if y == right.y && moves {
-                Ink::Changed
-            } else {
-                Ink::Words
-            };
-            canvas.line(Rect { y, height: 1, ..right }, Align::Left, line, ink);
+/// The guitar with the capo's way, and beside it the way in words; whether there was room for them.
+fn way_beside_guitar(canvas: &mut Canvas<'_>, band: Rect, gap: &Gap<'_>, capo: Capo, way: &Way) -> bool {
+    if band.height < 3 {
+        return false;
+    }
+    let (drawn, words) = guitar::beside(margin::marked(canvas, band, capo.moves()));
+    if let Some(drawn) = drawn {
+        let guitar = Guitar {
+            capo,
+            pickup: gap.first.as_ref().and_then(|step| step.pickup),
+            pickup_ink: Ink::Words,
+        };
+        guitar::draw(canvas, drawn, &guitar);
+    }
+    canvas.item("move", words, Line::Words, &way.words, way.ink);
+    true
+}
+
+/// The title as large as its band allows, its place in the set at the end of it.
+fn title(canvas: &mut Canvas<'_>, area: Rect, song: &SongCue<'_>) {
+    let place = format!("{}/{}", song.number, song.of);
+    if area.height < 3 {
+        let taken = canvas.small(area, Align::Left, song.title, Ink::Words);
+        // The title before its place.
+        let rest = without_left(area, taken + 1);
+        if usize::from(rest.width) >= place.len() {
+            canvas.line(rest, Align::Right, &place, Ink::Quiet);
         }
         return;
     }
-    let asked_rows = u16::from(!asked.is_empty());
-    let upper = Rect {
-        height: (right.height - asked_rows) / 2,
-        ..right
-    };
-    let lower = Rect {
-        y: upper.bottom(),
-        height: right.height - asked_rows - upper.height,
-        ..right
-    };
-    let (shapes_area, move_area) = split(upper, 54);
-    canvas.item("shapes", without_right(shapes_area, 2), &shapes, Ink::Words);
-    let moves = move_words(gap);
-    if !moves.is_empty() {
-        canvas.item("move", without_right(move_area, 1), &moves, ink);
-    }
-    canvas.item("key", without_right(lower, 1), &sounds, Ink::Words);
-    canvas.line(
-        Rect {
-            y: lower.bottom(),
-            height: asked_rows,
-            ..right
-        },
-        Align::Left,
-        &asked,
-        Ink::Quiet,
-    );
+    let (rest, corner) = split(area, 84);
+    canvas.later("title", without_right(rest, 1), Align::Left, &[song.title], Ink::Words);
+    canvas.later("place", corner, Align::Right, &[&place], Ink::Quiet);
 }
 
-/// The fret's number, or `no capo` on two lines.
+/// The fret as large as can be; beside it the family and the key that sounds, and the way where it has no other place.
+fn setting(canvas: &mut Canvas<'_>, band: Rect, gap: &Gap<'_>, way: Option<&Way>) {
+    let moves = gap.r#move != 0;
+    let area = margin::marked(canvas, band, moves && band.height > 0);
+    let (left, right) = split(area, FRET_PERCENT);
+    let ink = if moves { Ink::Changed } else { Ink::Words };
+    fret(canvas, without_right(left, 2), gap.song.capo, ink);
+    let family = gap
+        .song
+        .shapes
+        .map_or_else(|| "no shapes".into(), |family| format!("{family} shapes"));
+    let sounds = format!("sounds {}", gap.song.key.signs());
+    let asked = gap.song.asked_for.as_ref().map(|asked| format!("asked for as {asked}"));
+    let asked_rows = u16::from(asked.is_some() && right.height > 3);
+    let (large, last) = above(right, right.height - asked_rows);
+    let mut lines = Vec::from([
+        ("shapes", family.as_str(), Ink::Words),
+        ("key", sounds.as_str(), Ink::Words),
+    ]);
+    if let Some(way) = way.filter(|way| !way.words.is_empty()) {
+        lines.insert(0, ("move", way.words.as_str(), way.ink));
+    }
+    let mut rest = large;
+    for (place, (what, words, ink)) in (1..).zip(&lines) {
+        let left = lines.len() as u16 - place;
+        // Where not all can be large, the first of them is.
+        let rows = match rest.height / (left + 1) {
+            0..LOW if rest.height >= LOW + left => rest.height - left,
+            even => even.max(1),
+        };
+        let (line, below) = above(rest, rows);
+        if !line.is_empty() {
+            canvas.item(what, line, Line::Words, words, *ink);
+        }
+        rest = below;
+    }
+    if let Some(asked) = asked {
+        let row = if asked_rows > 0 { last } else { above(rest, 1).0 };
+        canvas.line(row, Align::Left, &asked, Ink::Quiet);
+    }
+}
+
+/// The fret's number, or `no capo` on two lines where that is larger.
 fn fret(canvas: &mut Canvas<'_>, area: Rect, fret: Fret, ink: Ink) {
+    // A row stays blank below, so that the figure does not run into the guitar.
+    let area = without_last_row(area);
     if fret != Fret::OPEN {
-        return canvas.item("capo fret", area, &fret.to_string(), ink);
-    }
-    if area.height < 8 {
-        return canvas.item("capo fret", area, "no capo", ink);
-    }
-    let upper = Rect {
-        height: area.height / 2,
-        ..area
-    };
-    let lower = Rect {
-        y: upper.bottom(),
-        height: area.height - upper.height,
-        ..area
-    };
-    canvas.word(upper, Align::Left, "no", ink);
-    canvas.item("capo fret", lower, "capo", ink);
-}
-
-/// How the capo gets to its fret.
-pub(super) fn move_words(gap: &Gap<'_>) -> String {
-    match (gap.capo_now.map(Fret::number), gap.song.capo.number()) {
-        (None | Some(0), 0) => String::new(),
-        (None | Some(0), _) => "put on".into(),
-        (Some(_), 0) => "take off".into(),
-        (Some(_), _) => match gap.r#move {
-            0 => "stay".into(),
-            up @ 1.. => format!("up {up}"),
-            down => format!("down {}", -down),
-        },
-    }
-}
-
-fn title(canvas: &mut Canvas<'_>, area: Rect, gap: &Gap<'_>) {
-    let place = format!("{}/{}", gap.song.number, gap.song.of);
-    let room = place.len() as u16 + 1;
-    let area = Rect {
-        x: area.x + 2.min(area.width),
-        width: area.width.saturating_sub(2),
-        ..area
-    };
-    canvas.word(without_right(area, room), Align::Left, gap.song.title, Ink::Words);
-    if area.height > 0 {
-        canvas.line(Rect { height: 1, ..area }, Align::Right, &place, Ink::Quiet);
-    }
-}
-
-fn first_step(canvas: &mut Canvas<'_>, names: Rect, hand: Rect, step: &StepCue<'_>) {
-    let inset = |area: Rect| Rect {
-        x: area.x + 2.min(area.width),
-        width: area.width.saturating_sub(2),
-        ..area
-    };
-    let (name, pickup) = split(inset(names), 52);
-    canvas.word(without_right(name, 1), Align::Left, step.name, Ink::Words);
-    if let Some(selected) = step.pickup {
-        canvas.word(without_right(pickup, 1), Align::Left, selected, Ink::Words);
-    }
-    let (words, row) = if hand.width >= 100 {
-        split(inset(hand), 60)
+        canvas.item("capo fret", area, Line::Figures, &fret.to_string(), ink);
+    } else if area.height < 6 {
+        canvas.item("capo fret", area, Line::Words, "no capo", ink);
     } else {
-        (inset(hand), Rect { width: 0, ..hand })
-    };
-    technique::draw(canvas, words, step.technique, Ink::Words);
-    pickups::draw(canvas, row, step.pickup, Ink::Words);
+        let (upper, lower) = above(area, area.height / 2);
+        canvas.word(upper, Align::Left, "no", ink);
+        canvas.item("capo fret", lower, Line::Words, "capo", ink);
+    }
 }
 
-/// The family's seven chords, number over shape.
-fn chords(canvas: &mut Canvas<'_>, area: Rect, gap: &Gap<'_>) {
-    if area.height < 2 || gap.chords.is_empty() {
-        return;
+fn without_last_row(area: Rect) -> Rect {
+    Rect {
+        height: area.height - u16::from(area.height > 4),
+        ..area
     }
-    let wide = (area.width / gap.chords.len() as u16).min(14);
-    for (place, chord) in gap.chords.iter().enumerate() {
-        let x = area.x + place as u16 * wide;
-        canvas.text(x, area.y, wide.saturating_sub(1), &chord.number, Ink::Quiet);
-        let shape = chord
-            .fingered
-            .map(|chord| chord.signs().to_string())
-            .unwrap_or_default();
-        canvas.text(x, area.y + 1, wide.saturating_sub(1), &shape, Ink::Words);
-    }
+}
+
+/// Tempo, meter, delay times and the note, then the chords of the family, in the rows that are left for small words.
+fn small_print(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
+    let facts = status::listed([
+        status::tempo(&gap.song),
+        status::delays(&gap.song),
+        gap.song.note.map(Into::into),
+    ]);
+    let (facts_row, chords_rows) = if bands.facts.is_empty() {
+        above(bands.chords, 1)
+    } else {
+        (bands.facts, bands.chords)
+    };
+    canvas.line(margin::inside(facts_row), Align::Left, &facts, Ink::Quiet);
+    chords::family(canvas, margin::inside(chords_rows), &gap.chords);
 }

@@ -1,9 +1,11 @@
 //! The finest cells that a terminal can draw: how a cell is parted into dots, and the sign for each pattern of dots.
 
+use ratatui::symbols::pixel::{OCTANTS, QUADRANTS, SEXTANTS};
+
 /// A way to draw dots with text cells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Glyphs {
-    /// Letters alone, for a terminal that is not UTF-8: one dot a cell.
+    /// Signs of ASCII alone, for a terminal that is not UTF-8: one by two dots.
     Letters,
     /// Half and full blocks, for the bare Linux console: one by two dots.
     Halves,
@@ -12,14 +14,17 @@ pub enum Glyphs {
     Quarters,
     /// Sixths (Symbols for Legacy Computing, Unicode 13): two by three dots.
     Sixths,
+    /// Eighths (its supplement, Unicode 16): two by four dots.
+    Eighths,
 }
 
 impl Glyphs {
-    pub const ALL: [(&'static str, Glyphs); 4] = [
+    pub const ALL: [(&'static str, Glyphs); 5] = [
         ("letters", Glyphs::Letters),
         ("halves", Glyphs::Halves),
         ("quarters", Glyphs::Quarters),
         ("sixths", Glyphs::Sixths),
+        ("eighths", Glyphs::Eighths),
     ];
 
     pub fn parse(name: &str) -> Option<Glyphs> {
@@ -30,59 +35,71 @@ impl Glyphs {
     }
 
     /// The finest that the terminal is known to draw. Quarter blocks are in every text font; sixths are drawn by the
-    /// terminal itself only where its `TERM` says which one it is.
+    /// terminal itself only where its `TERM` says which one it is. Eighths no name tells apart from older versions of
+    /// the same terminal: they are there for the asking.
     pub fn for_terminal(term: &str, utf8: bool) -> Glyphs {
-        let draws_sixths = ["foot", "xterm-kitty", "wezterm", "contour", "xterm-ghostty"];
+        const DRAW_SIXTHS: [&str; 6] = [
+            "foot",
+            "xterm-kitty",
+            "wezterm",
+            "contour",
+            "xterm-ghostty",
+            "alacritty",
+        ];
+        let is = |known: &str| {
+            term.strip_prefix(known)
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+        };
         match term {
             _ if !utf8 => Glyphs::Letters,
+            "dumb" => Glyphs::Letters,
             "linux" => Glyphs::Halves,
-            term if draws_sixths.iter().any(|known| term.starts_with(known)) => Glyphs::Sixths,
+            _ if DRAW_SIXTHS.into_iter().any(is) => Glyphs::Sixths,
             _ => Glyphs::Quarters,
         }
     }
 
     /// Dots in a cell, across and down.
-    pub(super) fn dots(self) -> (usize, usize) {
+    pub(super) const fn dots(self) -> (usize, usize) {
         match self {
-            Glyphs::Letters => (1, 1),
-            Glyphs::Halves => (1, 2),
+            Glyphs::Letters | Glyphs::Halves => (1, 2),
             Glyphs::Quarters => (2, 2),
             Glyphs::Sixths => (2, 3),
+            Glyphs::Eighths => (2, 4),
         }
     }
 
     /// The sign whose dots are set in `pattern`, row by row from the top left, lowest bit first.
     pub(super) fn sign(self, pattern: u8) -> char {
+        let pattern = usize::from(pattern);
         match self {
-            Glyphs::Letters => [' ', '#'][usize::from(pattern & 1)],
-            Glyphs::Halves => [' ', '▀', '▄', '█'][usize::from(pattern & 3)],
-            Glyphs::Quarters => QUARTERS[usize::from(pattern & 15)],
-            Glyphs::Sixths => sixth(pattern & 63),
+            Glyphs::Letters => [' ', '"', 'o', '#'][pattern & 3],
+            Glyphs::Halves => [' ', '▀', '▄', '█'][pattern & 3],
+            Glyphs::Quarters => QUADRANTS[pattern & 15],
+            Glyphs::Sixths => SEXTANTS[pattern & 63],
+            Glyphs::Eighths => OCTANTS[pattern],
         }
     }
 
-    /// Whether words may have signs that ASCII lacks.
+    /// The lowest capital, in dots, that can still be read from afar.
+    pub(super) const fn least_capital(self) -> u16 {
+        match self {
+            Glyphs::Letters | Glyphs::Halves | Glyphs::Quarters => 5,
+            Glyphs::Sixths | Glyphs::Eighths => 6,
+        }
+    }
+
+    /// The part of their designed width at which letters can still be told apart.
+    pub(super) const fn narrowest(self) -> f32 {
+        match self {
+            Glyphs::Letters | Glyphs::Halves => 0.75,
+            Glyphs::Quarters | Glyphs::Sixths | Glyphs::Eighths => 0.6,
+        }
+    }
+
+    /// Whether words may have only the signs of ASCII.
     pub(super) fn is_ascii(self) -> bool {
         self == Glyphs::Letters
-    }
-}
-
-/// Block Elements (Unicode), by the bits top left, top right, bottom left, bottom right.
-const QUARTERS: [char; 16] = [
-    ' ', '▘', '▝', '▀', '▖', '▌', '▞', '▛', '▗', '▚', '▐', '▜', '▄', '▙', '▟', '█',
-];
-
-/// U+1FB00 on, in the order of the bits, but for the four that stand in Block Elements already.
-fn sixth(pattern: u8) -> char {
-    match pattern {
-        0 => ' ',
-        21 => '▌',
-        42 => '▐',
-        63 => '█',
-        _ => {
-            let skipped = 1 + u32::from(pattern > 21) + u32::from(pattern > 42);
-            char::from_u32(0x1FB00 + u32::from(pattern) - skipped).unwrap_or('█')
-        }
     }
 }
 
@@ -90,18 +107,24 @@ fn sixth(pattern: u8) -> char {
 mod tests {
     use super::*;
 
-    // Source: The Unicode Standard 16.0, chart U+1FB00 (from memory): BLOCK SEXTANT-1 is U+1FB00, -2 U+1FB01, -12
-    // U+1FB02, -235 U+1FB13 and -23456 U+1FB3B.
+    // Source: The Unicode Standard 16.0, charts U+2580, U+1FB00 and U+1CC00 (from memory): QUADRANT UPPER LEFT is U+2598,
+    // BLOCK SEXTANT-1 U+1FB00, -2 U+1FB01, -12 U+1FB02, -235 U+1FB14, -23456 U+1FB3B; BLOCK OCTANT-3 is U+1CD00, -23
+    // U+1CD01 and -2345678 U+1CDE5.
     #[test]
-    fn sixths_have_their_places_in_the_chart() {
-        for (pattern, sign) in [
-            (0b1, 0x1FB00),
-            (0b10, 0x1FB01),
-            (0b11, 0x1FB02),
-            (0b10110, 0x1FB14),
-            (0b111110, 0x1FB3B),
+    fn signs_have_their_places_in_the_charts() {
+        for (glyphs, pattern, sign) in [
+            (Glyphs::Quarters, 0b1, 0x2598),
+            (Glyphs::Quarters, 0b1111, 0x2588),
+            (Glyphs::Sixths, 0b1, 0x1FB00),
+            (Glyphs::Sixths, 0b10, 0x1FB01),
+            (Glyphs::Sixths, 0b11, 0x1FB02),
+            (Glyphs::Sixths, 0b10110, 0x1FB14),
+            (Glyphs::Sixths, 0b111110, 0x1FB3B),
+            (Glyphs::Eighths, 0b100, 0x1CD00),
+            (Glyphs::Eighths, 0b110, 0x1CD01),
+            (Glyphs::Eighths, 0b1111_1110, 0x1CDE5),
         ] {
-            assert_eq!(u32::from(Glyphs::Sixths.sign(pattern)), sign, "{pattern:b}");
+            assert_eq!(u32::from(glyphs.sign(pattern)), sign, "{glyphs:?} {pattern:b}");
         }
     }
 
@@ -119,11 +142,21 @@ mod tests {
     }
 
     #[test]
-    fn the_bare_console_and_old_locales_get_what_they_can_draw() {
-        let glyphs = |term, utf8| Glyphs::for_terminal(term, utf8);
-        assert_eq!(glyphs("linux", true), Glyphs::Halves);
-        assert_eq!(glyphs("xterm-256color", false), Glyphs::Letters);
-        assert_eq!(glyphs("xterm-256color", true), Glyphs::Quarters);
-        assert_eq!(glyphs("foot", true), Glyphs::Sixths);
+    fn each_terminal_gets_the_finest_that_it_is_known_to_draw() {
+        for (term, utf8, glyphs) in [
+            ("linux", true, Glyphs::Halves),
+            ("linux", false, Glyphs::Letters),
+            ("dumb", true, Glyphs::Letters),
+            ("xterm-256color", false, Glyphs::Letters),
+            ("xterm-256color", true, Glyphs::Quarters),
+            ("tmux-256color", true, Glyphs::Quarters),
+            ("", true, Glyphs::Quarters),
+            ("foot", true, Glyphs::Sixths),
+            ("foot-extra", true, Glyphs::Sixths),
+            ("footloose", true, Glyphs::Quarters),
+            ("xterm-kitty", true, Glyphs::Sixths),
+        ] {
+            assert_eq!(Glyphs::for_terminal(term, utf8), glyphs, "{term} {utf8}");
+        }
     }
 }

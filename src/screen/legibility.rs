@@ -1,6 +1,9 @@
 //! What a text's height reaches for the eye, from where the screen is read.
 
-use crate::screen::bands::BAND_FOR_CAPITAL;
+use crate::screen::canvas::{Height, SMALL_CAPITAL_ROWS};
+
+/// Rows of a band for a row of capitals: letters hang below the line by at most a third of that.
+const BAND_FOR_CAPITAL: f64 = 4.0 / 3.0;
 
 /// From where a screen is read, and how high it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +26,29 @@ impl Sight {
     pub(super) fn arc_minutes(self, capital_rows: f64, rows: u16) -> f64 {
         let row_mm = self.height_mm / f64::from(rows.max(1));
         arc_minutes(capital_rows * row_mm, self.distance_m * 1000.0)
+    }
+
+    /// What a page's words reach, in one line.
+    pub(super) fn report(self, heights: &[Height], rows: u16) -> String {
+        let small = Height {
+            what: "small words",
+            rows: SMALL_CAPITAL_ROWS,
+            first: false,
+        };
+        let reached = heights.iter().chain([&small]).map(|height| {
+            let minutes = self.arc_minutes(height.rows, rows);
+            let verdict = if height.first && minutes < ENOUGH_ARC_MINUTES {
+                " (too small)"
+            } else {
+                ""
+            };
+            format!("{} {minutes:.0}{verdict}", height.what)
+        });
+        let reached = reached.collect::<Vec<_>>().join(", ");
+        format!(
+            "from {} m, in minutes of arc ({ENOUGH_ARC_MINUTES} are enough): {reached}",
+            self.distance_m
+        )
     }
 
     /// The rows a band needs for its words to be read well, descenders and all; 0 where no band could hold them.

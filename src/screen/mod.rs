@@ -4,20 +4,28 @@
 
 mod bands;
 mod canvas;
+mod chords;
 mod face;
 mod gap;
 mod glyphs;
+mod guitar;
 mod legibility;
 mod lettering;
+mod margin;
 mod neck;
+mod next;
 mod others;
 mod pickups;
 mod picture;
+mod plate;
 mod section;
 mod status;
+mod stems;
+mod strip;
 mod technique;
 mod theme;
 mod title;
+mod typeset;
 
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
@@ -29,7 +37,8 @@ pub(crate) use theme::Ink;
 pub use theme::Theme;
 pub use title::{as_text, title};
 
-use crate::screen::canvas::Canvas;
+use crate::screen::bands::Bands;
+use crate::screen::canvas::{Canvas, Height};
 use crate::screen::lettering::Lettering;
 use crate::sequencer::{Cue, PageCue};
 use crate::setlist::Guitar;
@@ -79,7 +88,11 @@ impl Screen {
 
     /// Paints a page over the whole picture.
     pub fn paint(&mut self, cue: &Cue<'_>, status: &Status, picture: &mut Picture) {
-        self.page(cue, status, picture, None);
+        if status.help && !too_small(picture.area()) {
+            self.help(cue, picture);
+        } else {
+            page(self.canvas(picture, None), cue, status);
+        }
     }
 
     /// Draws a page over the whole buffer.
@@ -89,36 +102,40 @@ impl Screen {
         picture.to_buffer(self.look.theme, &self.clusters, buffer);
     }
 
-    /// What each of a page's most important words reaches for the eye, in minutes of arc, in a terminal of this size.
+    /// What each of a page's first three items reaches for the eye, in minutes of arc, in a terminal of this size.
     pub fn legibility(&mut self, cue: &Cue<'_>, size: Rect, sight: Sight) -> Vec<(&'static str, f64)> {
-        let mut heights = Vec::new();
-        let mut picture = Picture::new(size.width, size.height);
-        self.page(cue, &Status::default(), &mut picture, Some(&mut heights));
+        let heights = self.heights(cue, size).into_iter().filter(|height| height.first);
         heights
-            .into_iter()
-            .map(|(what, rows)| (what, sight.arc_minutes(rows, size.height)))
+            .map(|height| (height.what, sight.arc_minutes(height.rows, size.height)))
             .collect()
     }
 
-    fn page(
-        &mut self,
-        cue: &Cue<'_>,
-        status: &Status,
-        picture: &mut Picture,
-        heights: Option<&mut Vec<(&'static str, f64)>>,
-    ) {
-        let (letters, clusters, look) = (&mut self.letters, &mut self.clusters, &self.look);
-        page(
-            Canvas {
-                picture,
-                clusters,
-                letters,
-                look,
-                heights,
-            },
-            cue,
-            status,
-        );
+    /// How high the words of a page come out in a terminal of this size.
+    fn heights(&mut self, cue: &Cue<'_>, size: Rect) -> Vec<Height> {
+        let mut heights = Vec::new();
+        let picture = &mut Picture::new(size.width, size.height);
+        page(self.canvas(picture, Some(&mut heights)), cue, &Status::default());
+        heights
+    }
+
+    /// The list of keys, and what the page below it reaches for the eye.
+    fn help(&mut self, cue: &Cue<'_>, picture: &mut Picture) {
+        let size = picture.area();
+        let sight = self.look.sight;
+        let reached = sight.map(|sight| sight.report(&self.heights(cue, size), size.height));
+        let mut canvas = self.canvas(picture, None);
+        canvas.picture.clear();
+        others::keys(&mut canvas, margin::inside(size), reached.as_deref());
+    }
+
+    fn canvas<'c>(&'c mut self, picture: &'c mut Picture, heights: Option<&'c mut Vec<Height>>) -> Canvas<'c> {
+        Canvas {
+            picture,
+            clusters: &mut self.clusters,
+            letters: &mut self.letters,
+            look: &self.look,
+            heights,
+        }
     }
 }
 
@@ -126,41 +143,34 @@ fn page(mut canvas: Canvas<'_>, cue: &Cue<'_>, status: &Status) {
     let canvas = &mut canvas;
     let area = canvas.picture.area();
     canvas.picture.clear();
-    if area.width < LEAST_COLUMNS || area.height < LEAST_ROWS {
-        return others::sentence(canvas, area, &title(cue));
+    if too_small(area) {
+        let words = status.notice.clone().unwrap_or_else(|| title(cue));
+        return others::sentence(canvas, area, &words);
     }
-    if status.help {
-        return others::keys(canvas, area);
+    let bands = Bands::new(area, canvas.look);
+    match &cue.page {
+        PageCue::Gap(gap) => gap::draw(canvas, &bands, gap),
+        PageCue::Peek(gap) => {
+            let inner = others::look_ahead(canvas, without_status(area));
+            gap::draw(canvas, &Bands::new(inner, canvas.look), gap);
+        }
+        PageCue::Section(section) => section::draw(canvas, &bands, section),
+        PageCue::End(end) => others::end(canvas, without_status(area), cue.set_name, *end, status.elapsed),
     }
-    let page = Rect {
+    status::draw(canvas, bands.status, cue, status);
+}
+
+fn too_small(area: Rect) -> bool {
+    area.width < LEAST_COLUMNS || area.height < LEAST_ROWS
+}
+
+/// The status line stays where it is whatever the page.
+fn without_status(area: Rect) -> Rect {
+    Rect {
         height: area.height - 1,
         ..area
-    };
-    match &cue.page {
-        PageCue::Gap(gap) => gap::draw(canvas, page, gap),
-        PageCue::Peek(gap) => {
-            canvas.banner(Rect { height: 1, ..page }, "a look ahead at the next song");
-            gap::draw(
-                canvas,
-                Rect {
-                    y: page.y + 1,
-                    height: page.height - 1,
-                    ..page
-                },
-                gap,
-            );
-        }
-        PageCue::Section(section) => section::draw(canvas, page, section),
-        PageCue::End(end) => others::end(canvas, page, cue.set_name, *end, status.elapsed),
     }
-    status::draw(
-        canvas,
-        Rect {
-            y: area.bottom() - 1,
-            height: 1,
-            ..area
-        },
-        cue,
-        status,
-    );
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,16 +1,30 @@
 //! The neck as the player looks down on it: the nut, frets narrowing by the real rule, the capo now and to come.
 
 use crate::music::Fret;
-use crate::screen::canvas::Canvas;
+use crate::screen::strip::Strip;
 use crate::screen::theme::Ink;
-use ratatui::layout::Rect;
 
-/// Frets that are always drawn, so that a fret keeps its place from page to page.
-const LEAST_FRETS: u8 = 7;
+/// Where the capo is on now, and where it goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Capo {
+    pub(super) now: Fret,
+    pub(super) goes: Fret,
+}
+
 /// The frets that bear a dot on most necks: common practice, no source.
 const DOTTED: [u8; 4] = [3, 5, 7, 9];
-/// Columns left of the nut, for the head.
-const HEAD: u16 = 3;
+/// Frets that are always drawn, so that a fret keeps its place from page to page.
+const LEAST_FRETS: u8 = 7;
+/// Columns of a capo.
+const CAPO: u16 = 2;
+
+/// A stretch of neck from the nut, in columns from its left end.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Neck {
+    pub(super) frets: u8,
+    /// The column of the last wire; the nut's is 0.
+    end: u16,
+}
 
 /// How far fret `number` lies from the nut, as a part of the scale length.
 ///
@@ -20,130 +34,94 @@ pub(super) fn from_nut(number: f64) -> f64 {
     1.0 - (-number / 12.0).exp2()
 }
 
-/// The columns of a drawn neck.
-struct Strip {
-    area: Rect,
-    frets: u8,
-    left_handed: bool,
+impl Capo {
+    pub(super) fn moves(self) -> bool {
+        self.now != self.goes
+    }
+
+    /// How it gets where it goes.
+    pub(super) fn words(self) -> String {
+        match (self.now, self.goes) {
+            (Fret::OPEN, Fret::OPEN) => "no capo".into(),
+            (Fret::OPEN, _) => "put on".into(),
+            (_, Fret::OPEN) => "take off".into(),
+            (now, goes) => match goes.move_from(now) {
+                0 => "stay".into(),
+                up @ 1.. => format!("up {up}"),
+                down => format!("down {}", down.unsigned_abs()),
+            },
+        }
+    }
 }
 
-impl Strip {
-    fn new(area: Rect, frets: u8, left_handed: bool) -> Strip {
-        Strip {
-            area,
-            frets,
-            left_handed,
+impl Neck {
+    pub(super) fn new(columns: u16, capo: Capo) -> Neck {
+        let highest = capo.now.max(capo.goes).number();
+        Neck {
+            frets: LEAST_FRETS.max(highest + 1),
+            end: columns.saturating_sub(1),
         }
     }
 
     /// The column of a place so many frets from the nut.
-    fn column(&self, fret: f64) -> u16 {
-        let room = f64::from(self.area.width.saturating_sub(HEAD + 1));
+    pub(super) fn column(&self, fret: f64) -> u16 {
         let part = from_nut(fret) / from_nut(f64::from(self.frets));
-        let column = HEAD + (part * room).round() as u16;
-        let column = column.min(self.area.width.saturating_sub(1));
-        if self.left_handed {
-            self.area.right() - 1 - column
-        } else {
-            self.area.x + column
+        (part * f64::from(self.end)).round() as u16
+    }
+
+    /// Draws it over the whole height of the strip: wood and wire, then the capo and its way.
+    pub(super) fn draw(&self, strip: &mut Strip<'_, '_>, capo: Capo) {
+        self.draw_wood(strip);
+        if capo.moves() {
+            self.draw_capo(strip, capo.now, strip.lines.shade, Ink::Quiet);
+            self.draw_way(strip, capo);
+        }
+        let ink = if capo.moves() { Ink::Changed } else { Ink::Words };
+        self.draw_capo(strip, capo.goes, strip.lines.full, ink);
+    }
+
+    fn draw_wood(&self, strip: &mut Strip<'_, '_>) {
+        let lines = strip.lines;
+        strip.edges(0, self.end + 1);
+        strip.post(0, [lines.nut_top, lines.nut, lines.nut_bottom]);
+        for number in 1..=self.frets {
+            strip.post(self.column(f64::from(number)), [lines.down, lines.upright, lines.up]);
+        }
+        for number in DOTTED.into_iter().filter(|number| *number <= self.frets) {
+            strip.sign(
+                self.column(f64::from(number) - 0.5),
+                strip.height() / 2,
+                lines.dot,
+                Ink::Wood,
+            );
         }
     }
 
-    /// Where a capo sits: just behind its fret. Without a capo it lies off the neck, before the nut.
+    /// The first column of a capo: close behind its wire, as it should be.
     fn capo(&self, fret: Fret) -> u16 {
-        match fret.number() {
-            0 => self.column(0.0),
-            number => self.column(f64::from(number) - 0.3),
+        self.column(f64::from(fret.number())).saturating_sub(CAPO).max(1)
+    }
+
+    fn draw_capo(&self, strip: &mut Strip<'_, '_>, fret: Fret, sign: char, ink: Ink) {
+        if fret != Fret::OPEN {
+            strip.fill(self.capo(fret), CAPO, sign, ink);
         }
     }
-}
 
-/// Draws the neck in `area`, at least 3 rows high: where the capo is, where it goes, and the way.
-pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, now: Fret, goes: Fret) {
-    let highest = now.number().max(goes.number());
-    if area.height < 3 || area.width < 24 {
-        return;
-    }
-    let strip = Strip::new(area, LEAST_FRETS.max(highest + 2), canvas.look.left_handed);
-    let wood = Rect {
-        height: area.height - 1,
-        ..area
-    };
-    draw_wood(canvas, wood, &strip);
-    let capo_signs = if canvas.look.glyphs.is_ascii() {
-        (':', '#')
-    } else {
-        ('░', '█')
-    };
-    if now != goes {
-        draw_capo(canvas, wood, &strip, now, capo_signs.0, Ink::Wood);
-        draw_way(canvas, wood, &strip, now, goes);
-    }
-    let ink = if now == goes { Ink::Words } else { Ink::Changed };
-    draw_capo(canvas, wood, &strip, goes, capo_signs.1, ink);
-    draw_numbers(canvas, area.bottom() - 1, &strip, goes);
-}
-
-fn draw_wood(canvas: &mut Canvas<'_>, wood: Rect, strip: &Strip) {
-    let ascii = canvas.look.glyphs.is_ascii();
-    let (wire, nut, dot) = if ascii { ('|', 'H', 'o') } else { ('│', '┃', '●') };
-    let (top, bottom) = if ascii { ('-', '-') } else { ('▔', '▁') };
-    let (nut_at, end) = (strip.column(0.0), strip.column(f64::from(strip.frets)));
-    for x in nut_at.min(end)..=nut_at.max(end) {
-        canvas.dot(x, wood.y, top, Ink::Wood);
-        canvas.dot(x, wood.bottom() - 1, bottom, Ink::Wood);
-    }
-    for number in 0..=strip.frets {
-        let (sign, x) = (if number == 0 { nut } else { wire }, strip.column(f64::from(number)));
-        for y in wood.y..wood.bottom() {
-            canvas.dot(x, y, sign, Ink::Wood);
+    /// An arrow from where the capo is to where it goes; none where it comes on or off.
+    fn draw_way(&self, strip: &mut Strip<'_, '_>, capo: Capo) {
+        if capo.now == Fret::OPEN || capo.goes == Fret::OPEN {
+            return;
         }
-    }
-    let middle = wood.y + wood.height / 2;
-    for number in DOTTED.into_iter().filter(|number| *number <= strip.frets) {
-        canvas.dot(strip.column(f64::from(number) - 0.5), middle, dot, Ink::Wood);
-    }
-}
-
-fn draw_capo(canvas: &mut Canvas<'_>, wood: Rect, strip: &Strip, fret: Fret, sign: char, ink: Ink) {
-    if fret == Fret::OPEN {
-        return;
-    }
-    let x = strip.capo(fret);
-    for y in wood.y..wood.bottom() {
-        canvas.dot(x.saturating_sub(1).max(wood.x), y, sign, ink);
-        canvas.dot(x, y, sign, ink);
-    }
-}
-
-fn draw_way(canvas: &mut Canvas<'_>, wood: Rect, strip: &Strip, now: Fret, goes: Fret) {
-    let (from, to) = (strip.capo(now), strip.capo(goes));
-    let middle = wood.y + (wood.height - 1) / 2;
-    let ascii = canvas.look.glyphs.is_ascii();
-    let (line, tip) = match (ascii, to > from) {
-        (true, true) => ('-', '>'),
-        (true, false) => ('-', '<'),
-        (false, true) => ('━', '▶'),
-        (false, false) => ('━', '◀'),
-    };
-    let (low, high) = (from.min(to) + 1, from.max(to).saturating_sub(1));
-    for x in low..high {
-        canvas.dot(x, middle, line, Ink::Changed);
-    }
-    let tip_at = if to > from { to.saturating_sub(2) } else { to + 1 };
-    canvas.dot(tip_at, middle, tip, Ink::Changed);
-}
-
-fn draw_numbers(canvas: &mut Canvas<'_>, y: u16, strip: &Strip, goes: Fret) {
-    for number in 1..=strip.frets {
-        let ink = if number == goes.number() {
-            Ink::Changed
-        } else {
-            Ink::Quiet
-        };
-        let text = number.to_string();
-        let x = strip.column(f64::from(number) - 0.5);
-        canvas.text(x, y, text.len() as u16, &text, ink);
+        let (from, to) = (self.capo(capo.now), self.capo(capo.goes));
+        let (row, lines, up) = (strip.height() / 2, strip.lines, to > from);
+        for x in from.min(to) + CAPO..from.max(to) {
+            strip.sign(x, row, lines.way, Ink::Changed);
+        }
+        let tip = if up { to.saturating_sub(1) } else { to + CAPO };
+        if from.abs_diff(to) > CAPO {
+            strip.sign(tip, row, if up { lines.tip_up } else { lines.tip_down }, Ink::Changed);
+        }
     }
 }
 
@@ -151,7 +129,13 @@ fn draw_numbers(canvas: &mut Canvas<'_>, y: u16, strip: &Strip, goes: Fret) {
 mod tests {
     use super::*;
 
-    // Source: the luthiers' rule: each fret stands 1/17.817 of what is left of the scale from the one before.
+    const STAYS: Capo = Capo {
+        now: Fret::OPEN,
+        goes: Fret::OPEN,
+    };
+
+    // Source: the luthiers' rule: each fret stands 1/17.817 of what is left of the scale from the one before; 17.817 is
+    // 1 / (1 - 2^(-1/12)).
     #[test]
     fn frets_narrow_by_the_rule_of_17_817() {
         let mut left = 1.0;
@@ -163,24 +147,52 @@ mod tests {
         assert!((from_nut(12.0) - 0.5).abs() < 1e-12, "the octave halves the string");
     }
 
+    // Source: as above. The wires drawn, against the rule applied from one to the next.
     #[test]
-    fn columns_keep_to_the_rule_within_half_a_column() {
-        let strip = Strip::new(Rect::new(0, 0, 120, 5), 7, false);
-        let room = 116.0;
-        for number in 0..=7 {
-            let wanted = 3.0 + room * from_nut(f64::from(number)) / from_nut(7.0);
-            let drawn = f64::from(strip.column(f64::from(number)));
-            assert!((drawn - wanted).abs() <= 0.5, "fret {number}: {drawn} {wanted}");
+    fn wires_keep_to_the_rule_within_half_a_column() {
+        for columns in [20, 33, 64, 97, 240] {
+            let neck = Neck::new(columns, STAYS);
+            let mut left = 1.0;
+            for number in 1..neck.frets {
+                left -= left / 17.817;
+                let wanted = f64::from(columns - 1) * (1.0 - left) / from_nut(f64::from(neck.frets));
+                let drawn = f64::from(neck.column(f64::from(number)));
+                assert!(
+                    (drawn - wanted).abs() <= 0.501,
+                    "fret {number} of {columns}: {drawn} {wanted}"
+                );
+            }
+            assert_eq!((neck.column(0.0), neck.column(f64::from(neck.frets))), (0, columns - 1));
         }
     }
 
     #[test]
-    fn a_left_handed_neck_is_the_mirror_image() {
-        let area = Rect::new(4, 0, 90, 5);
-        for number in 0..=7 {
-            let right = Strip::new(area, 7, false).column(f64::from(number));
-            let left = Strip::new(area, 7, true).column(f64::from(number));
-            assert_eq!(right - area.x, area.right() - 1 - left, "fret {number}");
+    fn a_capo_sits_behind_its_wire_and_before_the_one_below() {
+        for number in 1..=11_u8 {
+            let fret = Fret::new(i64::from(number)).unwrap();
+            let neck = Neck::new(60, Capo { now: fret, goes: fret });
+            let capo = neck.capo(fret);
+            assert!(capo + CAPO <= neck.column(f64::from(number)), "fret {number}");
+            assert!(capo > neck.column(f64::from(number) - 1.0), "fret {number}");
+        }
+    }
+
+    #[test]
+    fn the_way_is_said_in_few_words() {
+        let fret = |number| Fret::new(number).unwrap();
+        for (now, goes, words) in [
+            (0, 0, "no capo"),
+            (0, 3, "put on"),
+            (3, 0, "take off"),
+            (3, 3, "stay"),
+            (3, 5, "up 2"),
+            (4, 1, "down 3"),
+        ] {
+            let capo = Capo {
+                now: fret(now),
+                goes: fret(goes),
+            };
+            assert_eq!(capo.words(), words, "{now} to {goes}");
         }
     }
 }

@@ -14,25 +14,34 @@ pub enum Theme {
     Plain,
 }
 
-/// What a mark on the screen is, whatever it looks like.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// What a mark on the screen is, whatever it looks like; where two meet, the later one has the cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 #[repr(u8)]
 pub(crate) enum Ink {
-    /// What must be read.
-    Words,
-    /// What differs from before.
-    Changed,
-    /// What need not be read from afar.
-    Quiet,
     /// Wood and wire: what is looked past.
     Wood,
+    /// What need not be read from afar.
+    Quiet,
+    /// What must be read.
+    Words,
+    /// What must be read though it is small.
+    Strong,
+    /// What differs from before.
+    Changed,
     /// A notice or a question, reversed.
     Notice,
 }
 
 impl Ink {
     /// In the order of their numbers.
-    pub(crate) const ALL: [Ink; 5] = [Ink::Words, Ink::Changed, Ink::Quiet, Ink::Wood, Ink::Notice];
+    pub(crate) const ALL: [Ink; 6] = [
+        Ink::Wood,
+        Ink::Quiet,
+        Ink::Words,
+        Ink::Strong,
+        Ink::Changed,
+        Ink::Notice,
+    ];
 }
 
 impl Theme {
@@ -47,15 +56,22 @@ impl Theme {
     }
 
     pub(crate) fn style(self, ink: Ink) -> Style {
-        let (color, modifier) = match self {
-            Theme::Dark => (color(ink, [WARM_WHITE, AMBER, SILVER, OLD_WIRE, AMBER]), reversed(ink)),
-            Theme::Light => (color(ink, [BLACK, OXBLOOD, SLATE, ASH, OXBLOOD]), reversed(ink)),
-            Theme::Plain => (Color::Reset, plain(ink)),
+        let color = match self {
+            Theme::Dark => color(ink, [OLD_WIRE, SILVER, WARM_WHITE, AMBER]),
+            Theme::Light => color(ink, [ASH, SLATE, BLACK, OXBLOOD]),
+            Theme::Plain => Color::Reset,
+        };
+        let modifier = match ink {
+            Ink::Wood | Ink::Quiet | Ink::Words => Modifier::empty(),
+            Ink::Strong => Modifier::BOLD,
+            Ink::Changed if self == Theme::Plain => Modifier::BOLD,
+            Ink::Changed => Modifier::empty(),
+            Ink::Notice => Modifier::REVERSED,
         };
         Style::new().fg(color).bg(self.ground()).add_modifier(modifier)
     }
 
-    pub(super) fn ground(self) -> Color {
+    fn ground(self) -> Color {
         match self {
             Theme::Dark => NIGHT,
             Theme::Light => WHITE,
@@ -76,29 +92,12 @@ const OXBLOOD: Color = Color::Indexed(88);
 const SLATE: Color = Color::Indexed(236);
 const ASH: Color = Color::Indexed(240);
 
-fn color(ink: Ink, [words, changed, quiet, wood, notice]: [Color; 5]) -> Color {
+fn color(ink: Ink, [wood, quiet, words, changed]: [Color; 4]) -> Color {
     match ink {
-        Ink::Words => words,
-        Ink::Changed => changed,
-        Ink::Quiet => quiet,
         Ink::Wood => wood,
-        Ink::Notice => notice,
-    }
-}
-
-fn reversed(ink: Ink) -> Modifier {
-    if ink == Ink::Notice {
-        Modifier::REVERSED
-    } else {
-        Modifier::empty()
-    }
-}
-
-fn plain(ink: Ink) -> Modifier {
-    match ink {
-        Ink::Words | Ink::Quiet | Ink::Wood => Modifier::empty(),
-        Ink::Changed => Modifier::BOLD,
-        Ink::Notice => reversed(ink),
+        Ink::Quiet => quiet,
+        Ink::Words | Ink::Strong => words,
+        Ink::Changed | Ink::Notice => changed,
     }
 }
 

@@ -1,8 +1,12 @@
 //! The cue in plain words: the window's title, and a drawn page as lines of text.
 
 use crate::music::{Family, Fret};
+use crate::screen::canvas::steers;
 use crate::sequencer::{Cue, PageCue};
 use ratatui::buffer::Buffer;
+
+/// The longest title of a window, in characters: more says no more, and is not for the terminal to swallow.
+const LONGEST: usize = 500;
 
 /// The window's title, which a screen reader and a window list can say.
 pub fn title(cue: &Cue<'_>) -> String {
@@ -21,7 +25,7 @@ pub fn title(cue: &Cue<'_>) -> String {
         PageCue::End(_) => format!("The end: {}", cue.set_name),
     };
     // A title is sent to the terminal between control characters: it must not hold any itself.
-    title.chars().filter(|letter| !letter.is_control()).collect()
+    title.chars().filter(|&letter| !steers(letter)).take(LONGEST).collect()
 }
 
 /// `Capo 3, G shapes`.

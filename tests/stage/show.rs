@@ -178,6 +178,8 @@ impl Show {
         let seen = |cell: &vt100::Cell| match cell.contents().trim() {
             "" if cell.inverse() => format!(" {:?}", cell.fgcolor()),
             "" => format!(" {:?}", cell.bgcolor()),
+            // A full block and a blank in reverse look the same.
+            "█" if !cell.inverse() => format!(" {:?}", cell.fgcolor()),
             sign => format!(
                 "{sign}{:?}{:?}{}{}",
                 cell.fgcolor(),

@@ -1,0 +1,5 @@
+//! The drawn pages, held against what a player must see: at every size, in every theme, with any text.
+
+mod cues;
+mod pages;
+mod sizes;

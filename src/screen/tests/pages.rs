@@ -1,0 +1,345 @@
+//! What stands on each page, and where.
+
+use super::cues::{cue, drawn, fret, gap, key, section};
+use crate::music::Family;
+use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, Look, Screen, Sight, Status, Theme, as_text, title};
+use crate::sequencer::{Cue, End, NextUp, PageCue};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Color, Modifier};
+use std::time::Duration;
+
+fn plain_text(cue: &Cue<'_>, columns: u16, rows: u16) -> String {
+    as_text(&drawn(Look::default(), cue, &Status::default(), columns, rows))
+}
+
+fn section_page<'a>(title: &'a str, step: &'a str) -> Cue<'a> {
+    cue(PageCue::Section(section(title, step)))
+}
+
+fn gap_page<'a>(title: &'a str, step: &'a str) -> Cue<'a> {
+    cue(PageCue::Gap(gap(title, step)))
+}
+
+#[test]
+fn the_smallest_pages_as_they_are_seen() {
+    insta::assert_snapshot!("section_20x6", plain_text(&section_page("The Ferry", "Verse"), 20, 6));
+    insta::assert_snapshot!("gap_20x6", plain_text(&gap_page("The Ferry", "Verse"), 20, 6));
+    insta::assert_snapshot!("section_19x4", plain_text(&section_page("The Ferry", "Verse"), 19, 4));
+}
+
+#[test]
+fn pages_of_a_common_size_as_they_are_seen() {
+    insta::assert_snapshot!(
+        "section_80x24",
+        plain_text(&section_page("Lanterns at Millpond", "Chorus"), 80, 24)
+    );
+    insta::assert_snapshot!(
+        "gap_80x24",
+        plain_text(&gap_page("Lanterns at Millpond", "Verse"), 80, 24)
+    );
+    let peek = cue(PageCue::Peek(gap("Lanterns at Millpond", "Verse")));
+    insta::assert_snapshot!("peek_80x24", plain_text(&peek, 80, 24));
+    let end = cue(PageCue::End(End { songs: 9 }));
+    let status = Status {
+        elapsed: Some(Duration::from_secs(4_321)),
+        ..Status::default()
+    };
+    insta::assert_snapshot!("end_80x24", as_text(&drawn(Look::default(), &end, &status, 80, 24)));
+    let keys = Status {
+        help: true,
+        ..Status::default()
+    };
+    insta::assert_snapshot!("keys_80x24", as_text(&drawn(Look::default(), &end, &keys, 80, 24)));
+}
+
+#[test]
+fn a_page_in_letters_alone_as_it_is_seen() {
+    let look = Look {
+        glyphs: Glyphs::Letters,
+        ..Look::default()
+    };
+    let page = section_page("Lanterns at Millpond", "Chorus");
+    insta::assert_snapshot!(
+        "section_letters_80x24",
+        as_text(&drawn(look, &page, &Status::default(), 80, 24))
+    );
+}
+
+/// How many rows high the words came out, by what they say.
+fn heights(cue: &Cue<'_>, columns: u16, rows: u16) -> Vec<(&'static str, f64)> {
+    let all = Screen::new(Look::default()).heights(cue, Rect::new(0, 0, columns, rows));
+    all.into_iter().map(|height| (height.what, height.rows)).collect()
+}
+
+#[test]
+fn at_20_by_6_the_first_item_is_large_and_the_title_is_there() {
+    for (page, first) in [
+        (section_page("The Ferry", "Verse"), "step"),
+        (gap_page("The Ferry", "Verse"), "capo fret"),
+    ] {
+        let all = heights(&page, 20, 6);
+        let height = all.iter().find(|(what, _)| *what == first).unwrap().1;
+        assert!(height >= 2.0, "{first}: {height}");
+        assert!(plain_text(&page, 20, 6).contains("The Ferry"), "{first}");
+    }
+}
+
+#[test]
+fn at_80_by_24_all_that_matters_is_in_large_words() {
+    for (page, items) in [
+        (
+            section_page("Lanterns at Millpond", "Chorus"),
+            ["step", "technique", "pickup", "next", "capo"].as_slice(),
+        ),
+        (
+            gap_page("Lanterns at Millpond", "Verse"),
+            &["capo fret", "move", "shapes", "key", "title", "place", "first step"],
+        ),
+    ] {
+        let all = heights(&page, 80, 24);
+        for item in items {
+            let (_, height) = all
+                .iter()
+                .find(|(what, _)| what == item)
+                .unwrap_or_else(|| panic!("no {item}"));
+            assert!(*height >= 2.4, "{item}: {height}");
+        }
+    }
+}
+
+/// The most important words are never lower than they were on a smaller screen of the same shape.
+#[test]
+fn words_grow_with_the_screen() {
+    let page = section_page("Lanterns at Millpond", "Chorus");
+    let height = |columns, rows| heights(&page, columns, rows)[0].1;
+    let all = [(20, 6), (40, 12), (80, 24), (120, 40), (200, 50), (400, 120)].map(|(c, r)| height(c, r));
+    assert!(all.is_sorted(), "{all:?}");
+}
+
+/// Cells that look alike but for their colours.
+fn without_colour(buffer: &Buffer) -> Vec<(String, Modifier)> {
+    let cells = buffer.content.iter();
+    cells
+        .map(|cell| (cell.symbol().to_owned(), cell.modifier & Modifier::REVERSED))
+        .collect()
+}
+
+#[test]
+fn every_change_is_marked_in_shapes_too() {
+    let before = |change: fn(&mut crate::sequencer::SectionCue<'_>)| {
+        let mut page = section("Lanterns at Millpond", "Chorus");
+        page.technique_changed = false;
+        change(&mut page);
+        page
+    };
+    let calm = cue(PageCue::Section(before(|_| ())));
+    let changed = [
+        ("technique", before(|page| page.technique_changed = true)),
+        ("pickup", before(|page| page.pickup_changed = true)),
+        ("key", before(|page| page.key_changed = true)),
+        ("capo", before(|page| page.r#move = 2)),
+        ("times", before(|page| page.times = 2)),
+    ];
+    for (what, page) in changed {
+        let page = cue(PageCue::Section(page));
+        for (name, theme) in Theme::ALL {
+            for (columns, rows) in [(20, 6), (40, 12), (80, 24), (200, 50)] {
+                let look = || Look {
+                    theme,
+                    ..Look::default()
+                };
+                let calm = drawn(look(), &calm, &Status::default(), columns, rows);
+                let marked = drawn(look(), &page, &Status::default(), columns, rows);
+                // The smallest page has no place for the key and the capo.
+                if rows > 6 || !["key", "capo"].contains(&what) {
+                    assert_ne!(
+                        without_colour(&calm),
+                        without_colour(&marked),
+                        "{what}, {name}, {columns} x {rows}"
+                    );
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_move_is_drawn_on_the_neck_faint_where_it_is_bright_where_it_goes() {
+    let page = gap_page("Lanterns at Millpond", "Verse");
+    let text = plain_text(&page, 80, 24);
+    for sign in ['▒', '█', '►', '║'] {
+        assert!(text.contains(sign), "{sign}");
+    }
+    let mut stays = gap("Lanterns at Millpond", "Verse");
+    (stays.capo_now, stays.r#move) = (Some(fret(3)), 0);
+    let text = plain_text(&cue(PageCue::Gap(stays)), 80, 24);
+    assert!(!text.contains('▒') && !text.contains('►'));
+}
+
+#[test]
+fn a_left_handed_guitar_is_the_mirror_image() {
+    let page = section_page("Lanterns at Millpond", "Chorus");
+    let row = |left_handed| {
+        let look = Look {
+            left_handed,
+            ..Look::default()
+        };
+        let text = as_text(&drawn(look, &page, &Status::default(), 80, 24));
+        let row = text.lines().find(|line| line.contains(['╓', '╖'])).unwrap().to_owned();
+        let begin = row.chars().position(|sign| sign != ' ').unwrap();
+        row.chars()
+            .skip(begin)
+            .take_while(|sign| *sign != ' ')
+            .collect::<Vec<_>>()
+    };
+    let (right, left) = (row(false), row(true));
+    assert_eq!((right[0], *left.last().unwrap()), ('╓', '╖'));
+    let wires = |row: &[char]| row.iter().map(|sign| *sign == '┬').collect::<Vec<_>>();
+    let mut turned = wires(&left);
+    turned.reverse();
+    assert_eq!(wires(&right), turned);
+}
+
+#[test]
+fn things_stay_in_their_place_from_page_to_page() {
+    let rows_of_neck = |page: &Cue<'_>, columns, rows| {
+        let text = plain_text(page, columns, rows);
+        text.lines().position(|line| line.contains('╓'))
+    };
+    for (columns, rows) in [(60, 20), (80, 24), (120, 40), (200, 50)] {
+        let on_section = rows_of_neck(&section_page("A", "Verse"), columns, rows);
+        assert!(on_section.is_some(), "{columns} x {rows}");
+        assert_eq!(
+            on_section,
+            rows_of_neck(&section_page("B", "Second part"), columns, rows)
+        );
+        assert_eq!(on_section, rows_of_neck(&gap_page("Lanterns", "Verse"), columns, rows));
+    }
+}
+
+#[test]
+fn the_lock_a_notice_and_the_ports_are_said_on_the_last_line() {
+    let mut page = section_page("Lanterns at Millpond", "Verse");
+    let last = |page: &Cue<'_>, status: &Status| {
+        let text = as_text(&drawn(Look::default(), page, status, 80, 24));
+        text.lines().last().unwrap().to_owned()
+    };
+    let port = |name: &str, alive| crate::screen::PortStatus {
+        name: name.into(),
+        alive,
+    };
+    let status = Status {
+        ports: vec![port("left", true), port("right", false)],
+        measured_bpm: Some(71.96),
+        ..Status::default()
+    };
+    assert_eq!(
+        last(&page, &status),
+        "    Lanterns at Millpond  2/9  sounds B♭       clock 72.0  left ●  right ○ lost"
+    );
+    page.locked = true;
+    assert!(last(&page, &Status::default()).ends_with("█ LOCKED"));
+    let status = Status {
+        notice: Some("no song comes after this one".into()),
+        ..status
+    };
+    assert!(last(&page, &status).contains("no song comes after this one"));
+}
+
+#[test]
+fn the_title_says_the_page_in_plain_words() {
+    let mut again = section("Lanterns at Millpond", "Verse");
+    again.times = 2;
+    let mut open = gap("Lanterns at Millpond", "Verse");
+    (open.song.capo, open.song.shapes) = (fret(0), None);
+    for (page, words) in [
+        (
+            PageCue::Gap(gap("Lanterns at Millpond", "Verse")),
+            "Capo 3, G shapes: Lanterns at Millpond",
+        ),
+        (PageCue::Gap(open.clone()), "No capo, no shapes: Lanterns at Millpond"),
+        (PageCue::Peek(open), "Next: No capo, no shapes: Lanterns at Millpond"),
+        (
+            PageCue::Section(section("Lanterns at Millpond", "Verse")),
+            "Capo 3, G shapes: Lanterns at Millpond, Verse",
+        ),
+        (
+            PageCue::Section(again),
+            "Capo 3, G shapes: Lanterns at Millpond, Verse x2",
+        ),
+        (PageCue::End(End { songs: 2 }), "The end: Harvest evening"),
+    ] {
+        assert_eq!(title(&cue(page)), words);
+    }
+}
+
+#[test]
+fn a_respelled_key_and_the_next_song_are_told() {
+    let mut page = gap("Harbour Wall", "Verse");
+    (page.song.key, page.song.asked_for) = (key("C"), Some("B♯".into()));
+    assert!(plain_text(&cue(PageCue::Gap(page)), 80, 24).contains("asked for as B♯"));
+    let mut last = section("Harbour Wall", "Outro");
+    last.next = NextUp::Song {
+        title: "Seven Lamps",
+        capo: fret(5),
+        r#move: 2,
+        shapes: Some(Family::A),
+        key: key("D"),
+    };
+    assert!(plain_text(&cue(PageCue::Section(last)), 38, 9).contains("Seven Lamps"));
+}
+
+#[test]
+fn the_plain_theme_uses_the_terminals_own_colours_alone() {
+    let page = gap_page("Lanterns at Millpond", "Verse");
+    let look = Look {
+        theme: Theme::Plain,
+        ..Look::default()
+    };
+    for cell in drawn(look, &page, &Status::default(), 80, 24).content {
+        assert_eq!((cell.fg, cell.bg), (Color::Reset, Color::Reset));
+    }
+}
+
+#[test]
+fn what_is_too_small_from_the_seat_is_told() {
+    let page = section_page("Lanterns at Millpond", "Chorus");
+    let area = Rect::new(0, 0, 80, 24);
+    let near = Sight {
+        distance_m: 1.5,
+        height_mm: 170.0,
+    };
+    let far = Sight {
+        distance_m: 12.0,
+        height_mm: 170.0,
+    };
+    let mut screen = Screen::new(Look::default());
+    let reached = screen.legibility(&page, area, near);
+    assert_eq!(
+        reached.iter().map(|(what, _)| *what).collect::<Vec<_>>(),
+        ["step", "technique", "pickup"]
+    );
+    assert!(
+        reached.iter().all(|(_, minutes)| *minutes >= ENOUGH_ARC_MINUTES),
+        "{reached:?}"
+    );
+    let reached = screen.legibility(&page, area, far);
+    assert!(
+        reached.iter().any(|(_, minutes)| *minutes < ENOUGH_ARC_MINUTES),
+        "{reached:?}"
+    );
+    let look = Look {
+        sight: Some(near),
+        ..Look::default()
+    };
+    let keys = Status {
+        help: true,
+        ..Status::default()
+    };
+    let text = as_text(&drawn(look, &page, &keys, 80, 24));
+    assert!(
+        text.contains("from 1.5 m, in minutes of arc (20 are enough):"),
+        "{text}"
+    );
+}
