@@ -1,9 +1,10 @@
 //! `check`: everything wrong or unwise in a set.
 
-use super::load::load_or_report;
+use super::load::usual_player;
 use super::{Outcome, Status};
-use crate::plan;
-use crate::setlist::{Report, Sources};
+use crate::pedal::Bindings;
+use crate::plan::{self, Planned, solve, unplannable};
+use crate::setlist::{self, Finding, PedalSettings, Report, Sources};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -37,19 +38,7 @@ struct Entry<'a> {
 }
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
-    let report = match load_or_report(&args.set, args.player.as_deref()) {
-        Ok(loaded) => {
-            let mut findings = loaded.findings;
-            findings.extend(plan::findings(&loaded.planned));
-            let mut report = Report {
-                findings,
-                sources: loaded.sources,
-            };
-            report.sort();
-            report
-        }
-        Err(report) => report,
-    };
+    let report = gather(args);
     if args.json {
         serde_json::to_writer(&mut *out, &entries(&report, &report.sources)).map_err(std::io::Error::from)?;
         writeln!(out)?;
@@ -62,16 +51,52 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     Ok(if wrong { Status::Wrong } else { Status::Fine })
 }
 
+/// What every room finds, as far as the one before it lets it look.
+fn gather(args: &Args) -> Report {
+    let usual = usual_player();
+    let mut report = match setlist::read(&args.set, args.player.as_deref().or(usual.as_deref())) {
+        Ok(reading) => {
+            let mut findings = reading.findings;
+            findings.extend(of_plan(reading.set));
+            findings.extend(of_pedals(&reading.rig.pedals));
+            Report::new(findings, reading.sources)
+        }
+        Err(mut report) => {
+            let pedals = report.pedals.take();
+            report
+                .findings
+                .extend(pedals.as_deref().map(of_pedals).unwrap_or_default());
+            report
+        }
+    };
+    report.sort();
+    report
+}
+
+fn of_plan(set: setlist::Set) -> Vec<Finding> {
+    match solve(&set) {
+        Ok(plan) => plan::findings(&Planned { set, plan }),
+        Err(reason) => unplannable(&set, &reason),
+    }
+}
+
+fn of_pedals(pedals: &PedalSettings) -> Vec<Finding> {
+    Bindings::read(pedals).err().unwrap_or_default()
+}
+
 fn entries<'a>(report: &'a Report, sources: &Sources) -> Vec<Entry<'a>> {
-    let entry = |finding: &'a crate::setlist::Finding| Entry {
-        rule: finding.rule.name(),
-        level: finding.rule.level().name(),
-        file: finding.spot.map(|spot| sources.path(spot)),
-        line: finding.spot.map(|spot| spot.line),
-        column: finding.spot.map(|spot| spot.column),
-        song: finding.song.as_deref(),
-        section: finding.section.as_deref(),
-        message: &finding.message,
+    let entry = |finding: &'a Finding| {
+        let within = finding.spot.filter(|spot| spot.line > 0);
+        Entry {
+            rule: finding.rule.name(),
+            level: finding.rule.level().name(),
+            file: finding.spot.map(|spot| sources.path(spot)),
+            line: within.map(|spot| spot.line),
+            column: within.map(|spot| spot.column),
+            song: finding.song.as_deref(),
+            section: finding.section.as_deref(),
+            message: &finding.message,
+        }
     };
     report.findings.iter().map(entry).collect()
 }

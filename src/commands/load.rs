@@ -3,7 +3,7 @@
 use super::Trouble;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
-use crate::setlist::{self, Report, Rig, Sources};
+use crate::setlist::{self, Report, Rig};
 use std::path::{Path, PathBuf};
 
 /// A set that can be played.
@@ -11,23 +11,18 @@ pub(super) struct Loaded {
     pub(super) planned: Planned,
     pub(super) rig: Rig,
     pub(super) bindings: Bindings,
-    pub(super) sources: Sources,
-    /// What `setlist` found, none of it an error.
-    pub(super) findings: Vec<setlist::Finding>,
 }
 
 /// Reads and plans a set; the player's file is the one named, or the usual one where there is one.
 pub(super) fn load(set: &Path, player: Option<&Path>) -> Result<Loaded, Trouble> {
-    load_or_report(set, player).map_err(|report| Trouble::Said(report.errors().to_string()))
+    read_and_plan(set, player).map_err(|report| Trouble::Said(report.errors().to_string()))
 }
 
-/// As `load`, with the findings themselves where it fails.
-pub(super) fn load_or_report(set: &Path, player: Option<&Path>) -> Result<Loaded, Report> {
+fn read_and_plan(set: &Path, player: Option<&Path>) -> Result<Loaded, Report> {
     let usual = usual_player();
     let player = player.or(usual.as_deref());
     let reading = setlist::read(set, player)?;
     let mut findings = reading.findings;
-    let sources = reading.sources;
     let bindings = Bindings::read(&reading.rig.pedals);
     let plan = solve(&reading.set);
     match (plan, bindings) {
@@ -37,8 +32,6 @@ pub(super) fn load_or_report(set: &Path, player: Option<&Path>) -> Result<Loaded
                 planned,
                 rig: reading.rig,
                 bindings,
-                sources,
-                findings,
             })
         }
         (plan, bindings) => {
@@ -46,7 +39,7 @@ pub(super) fn load_or_report(set: &Path, player: Option<&Path>) -> Result<Loaded
                 findings.extend(unplannable(&reading.set, &reason));
             }
             findings.extend(bindings.err().unwrap_or_default());
-            let mut report = Report { findings, sources };
+            let mut report = Report::new(findings, reading.sources);
             report.sort();
             Err(report)
         }

@@ -115,6 +115,6 @@ fn pedals(player: Option<&Path>) -> Result<(PedalSettings, Bindings), Trouble> {
     };
     match Bindings::read(&settings) {
         Ok(bindings) => Ok((settings, bindings)),
-        Err(findings) => Err(said(Report { findings, sources })),
+        Err(findings) => Err(said(Report::new(findings, sources))),
     }
 }

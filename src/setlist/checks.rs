@@ -1,104 +1,128 @@
 //! What is unwise in a set that could be read: sections never played, pickups that are not there, one sound all evening.
 
 use crate::setlist::set::{Section, Set, Song, Technique};
-use crate::setlist::walk::near;
+use crate::setlist::words::near;
 use crate::setlist::{Finding, Guitar, Rule, Spot};
+use std::collections::HashSet;
 
 /// Different sections that a song has before one sound for all of them is worth a word.
 const MANY_SECTIONS: usize = 3;
+/// Sections that a whole set has before the same.
+const SEVERAL_SECTIONS: usize = 2;
 
 pub(super) fn check(set: &Set, guitar: &Guitar) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = set.songs().iter().flat_map(|song| check_song(song, guitar)).collect();
-    let played: Vec<&Section> = set.songs().iter().flat_map(played).collect();
-    let first = set.songs()[0].spot;
-    if let Some(pickup) = the_same(&played, 2, |section| section.pickup.as_deref()) {
-        findings.push(of_set(
-            Rule::OnePickup,
-            first,
-            format!("the whole set is played on the pickup `{pickup}`"),
-        ));
+    let played: Vec<Vec<&Section>> = set.songs().iter().map(played).collect();
+    let all = || played.iter().flatten().copied();
+    let whole = the_same(all(), SEVERAL_SECTIONS, |section| section.pickup.as_deref());
+    // A set of one song is spoken of as that song, where there is enough of it.
+    let whole = whole.filter(|_| set.songs().len() > 1 || played[0].len() < MANY_SECTIONS);
+    let mut findings: Vec<Finding> = Vec::new();
+    for (song, played) in set.songs().iter().zip(&played) {
+        check_song(song, played, guitar, whole.is_some(), &mut findings);
     }
-    let strum = |section: &&Section| section.technique.as_ref() == Some(&Technique::Strum);
-    if played.len() > 1 && played.iter().all(strum) {
+    let first = set.songs()[0].spot;
+    if let Some(pickup) = whole {
+        let message = format!("the whole set is played on the pickup `{pickup}`");
+        findings.push(of_set(Rule::OnePickup, first, message));
+    }
+    if let Some(Technique::Strum) = the_same(all(), SEVERAL_SECTIONS, |section| section.technique.as_ref()) {
         findings.push(of_set(Rule::AllStrum, first, "the whole set is strummed".into()));
     }
     findings
 }
 
-fn check_song(song: &Song, guitar: &Guitar) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for (place, section) in song.sections.iter().enumerate() {
-        if !song.steps.contains(&place) {
+/// `pickup_said` where the set as a whole has been found to be on one.
+fn check_song(song: &Song, played: &[&Section], guitar: &Guitar, pickup_said: bool, findings: &mut Vec<Finding>) {
+    let mut seen = HashSet::new();
+    let mut rest = played.iter().peekable();
+    for section in &song.sections {
+        // Both are in the order written.
+        if rest.next_if(|&&next| std::ptr::eq(next, section)).is_none() {
             let message = format!("the section `{}` is never played", section.name);
-            findings.push(of_section(Rule::UnplayedSection, song, section, message, None));
+            findings.push(of_section(
+                Rule::UnplayedSection,
+                song,
+                section,
+                section.spot,
+                message,
+                None,
+            ));
         }
+        // What is taken by `like` was said, and is told of, once.
+        let at = section.pickup_spot.unwrap_or(section.spot);
         if let Some(pickup) = &section.pickup
             && guitar.selector.iter().all(|position| position.name != *pickup)
+            && seen.insert((at.file, at.line, at.column))
         {
-            findings.push(no_such_pickup(song, section, pickup, guitar));
+            findings.push(no_such_pickup(song, section, at, pickup, guitar));
         }
     }
-    let played: Vec<&Section> = played(song).collect();
-    if let Some(pickup) = the_same(&played, MANY_SECTIONS, |section| section.pickup.as_deref()) {
+    let sections = || played.iter().copied();
+    let pickup = the_same(sections(), MANY_SECTIONS, |section| section.pickup.as_deref());
+    if let Some(pickup) = pickup.filter(|_| !pickup_said) {
         let message = format!("all of this song is played on the pickup `{pickup}`");
         findings.push(of_song(Rule::OnePickup, song, message));
     }
-    if let Some(technique) = the_same(&played, MANY_SECTIONS, |section| section.technique.as_ref()) {
+    if let Some(technique) = the_same(sections(), MANY_SECTIONS, |section| section.technique.as_ref()) {
         let message = format!("all of this song is played with one technique, `{}`", technique.words());
         findings.push(of_song(Rule::OneTechnique, song, message));
     }
     if song.tempo.is_none() {
         findings.push(of_song(Rule::MissingTempo, song, "this song has no tempo".into()));
     }
-    findings
 }
 
-/// The sections that the order has, each once.
-fn played(song: &Song) -> impl Iterator<Item = &Section> {
+/// The sections that the order has, each once, in the order written.
+fn played(song: &Song) -> Vec<&Section> {
     let mut played = vec![false; song.sections.len()];
     song.steps.iter().for_each(|&place| played[place] = true);
-    song.sections
-        .iter()
-        .zip(played)
+    let sections = song.sections.iter().zip(played);
+    sections
         .filter(|(_, played)| *played)
         .map(|(section, _)| section)
+        .collect()
 }
 
 /// What all of at least `least` sections have in common, if they do.
 fn the_same<'s, T: PartialEq>(
-    sections: &[&'s Section],
+    mut sections: impl Iterator<Item = &'s Section>,
     least: usize,
     of: impl Fn(&'s Section) -> Option<T>,
 ) -> Option<T> {
-    let first = of(sections.first()?)?;
-    (sections.len() >= least && sections.iter().all(|section| of(section).as_ref() == Some(&first))).then_some(first)
+    let first = of(sections.next()?)?;
+    let mut count = 1;
+    for section in sections {
+        if of(section).as_ref() != Some(&first) {
+            return None;
+        }
+        count += 1;
+    }
+    (count >= least).then_some(first)
 }
 
-fn no_such_pickup(song: &Song, section: &Section, pickup: &str, guitar: &Guitar) -> Finding {
+fn no_such_pickup(song: &Song, section: &Section, at: Spot, pickup: &str, guitar: &Guitar) -> Finding {
     let names: Vec<&str> = guitar.selector.iter().map(|position| position.name.as_str()).collect();
     let has = match names.split_last() {
         Some((last, most)) if !most.is_empty() => format!("This guitar has {} and {last}.", most.join(", ")),
         _ => format!("This guitar has {}.", names.join("")),
     };
-    let hint = match near(pickup, names.iter().copied()) {
-        Some(near) => format!("Did you mean `{near}`? {has}"),
+    let turned = pickup.split_once('+').map(|(a, b)| format!("{b}+{a}"));
+    let turned = turned.filter(|turned| names.contains(&turned.as_str()));
+    let meant = turned.as_deref().or_else(|| near(pickup, names.iter().copied()));
+    let hint = match meant {
+        Some(meant) => format!("Did you mean `{meant}`? {has}"),
         None => has,
     };
     let message = format!("this guitar has no pickup position `{pickup}`");
-    of_section(Rule::NoSuchPickup, song, section, message, Some(hint))
+    of_section(Rule::NoSuchPickup, song, section, at, message, Some(hint))
 }
 
-fn of_section(rule: Rule, song: &Song, section: &Section, message: String, hint: Option<String>) -> Finding {
-    let spot = match rule {
-        Rule::NoSuchPickup => section.pickup_spot.unwrap_or(section.spot),
-        _ => section.spot,
-    };
-    let (song, section) = (Some(song.title.clone()), Some(section.name.clone()));
+fn of_section(rule: Rule, song: &Song, section: &Section, at: Spot, message: String, hint: Option<String>) -> Finding {
     Finding {
         rule,
-        spot: Some(spot),
-        song,
-        section,
+        spot: Some(at),
+        song: Some(song.title.clone()),
+        section: Some(section.name.clone()),
         message,
         hint,
     }

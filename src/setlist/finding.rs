@@ -31,7 +31,7 @@ pub enum Level {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Spot {
     pub file: u16,
-    /// From 1.
+    /// From 1; 0 for the file as a whole.
     pub line: u32,
     /// In characters, from 1.
     pub column: u32,

@@ -2,22 +2,33 @@
 //!
 //! Absent here: capo choices, pages, pedals, drawing. Only `read` touches files.
 
+mod bytes;
 mod checks;
+mod chords;
 mod finding;
-mod node;
+mod guitar;
 mod order;
 mod pins;
 mod player;
 mod player_file;
+mod player_shapes;
 mod read;
 mod report;
+mod scalar;
+mod schema;
+mod sections;
 mod set;
+mod set_file;
+mod set_shapes;
+mod shape;
+mod shelf;
 mod song;
 mod switches;
+mod syntax;
+mod tree;
 mod units;
-mod values;
 mod walk;
-mod yaml;
+mod words;
 
 pub use finding::{Finding, Level, Rule, Spot};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
@@ -28,5 +39,6 @@ pub use player::{
 pub(crate) use read::read_text;
 pub use read::{Reading, read, read_as, read_player_file, usual_player_file};
 pub use report::{Report, Sources};
+pub use schema::{FileKind, schema};
 pub use set::{Message, Pin, Section, Set, Song, SongId, StepId, Technique};
 pub use units::{Bars, Channel, Meter, Seconds, Seven, Tempo};

@@ -5,10 +5,11 @@
 //! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
 
 use crate::music::Fret;
-use crate::setlist::node::{Kind, Node};
 use crate::setlist::set::{Set, Song, SongId};
-use crate::setlist::song::one_line;
-use crate::setlist::{Player, Spot, yaml};
+use crate::setlist::tree::{At, Is, Tree};
+use crate::setlist::words::one_line;
+use crate::setlist::{Player, Spot};
+use std::sync::Arc;
 
 /// After the last of these that is one plain value on one line stands the pin.
 const SIMPLE: [&str; 7] = ["song", "use", "key", "tempo", "meter", "gap", "note"];
@@ -30,16 +31,18 @@ enum Style {
 }
 
 /// A field's key and value.
-type Pair = (Node, Node);
+type Pair<'t> = (At<'t>, At<'t>);
 
 /// The set file's text with a pin for every player in every song; none where the text is written in a way that leaves
 /// no safe place for one. What comes back is to be read again before it is trusted.
 pub fn with_pins(text: &str, set: &Set, fret: impl Fn(SongId, usize) -> Fret) -> Option<String> {
-    let (plain, tree) = yaml::read(text.as_bytes(), 0).ok()?;
+    let plain: Arc<str> = text.trim_start_matches('\u{feff}').into();
     let marks = text.len() - plain.len();
-    let Kind::List(songs) = &field(pairs(&tree)?, "songs")?.1.kind else {
+    let (tree, faults) = Tree::read(0, &plain);
+    if !faults.is_empty() {
         return None;
-    };
+    }
+    let songs = field(&pairs(tree.root()?)?, "songs")?.1.items();
     if songs.len() != set.songs().len() {
         return None;
     }
@@ -113,14 +116,15 @@ struct Page<'t> {
 
 impl Page<'_> {
     /// The change that pins a song, if it needs one; none at all where there is no safe place for it.
-    fn pin_song(&self, song: &Node, wanted: &[(&Player, Fret)]) -> Option<Option<Edit>> {
+    fn pin_song(&self, song: At<'_>, wanted: &[(&Player, Fret)]) -> Option<Option<Edit>> {
         let fields = pairs(song)?;
-        let Some((key, pin)) = field(fields, "pin") else {
-            return self.new_pin(song, fields, wanted).map(Some);
+        let Some(&(key, pin)) = field(&fields, "pin") else {
+            return self.new_pin(song, &fields, wanted).map(Some);
         };
-        match &pin.kind {
-            Kind::Nothing => self.fill_nothing(key, pin, wanted).map(Some),
-            Kind::Map(pinned) => {
+        match pin.is() {
+            Is::Nothing => self.fill_nothing(key, pin, wanted).map(Some),
+            Is::Group => {
+                let pinned = &pairs(pin)?[..];
                 let missing: Vec<_> = wanted
                     .iter()
                     .filter(|(player, _)| field(pinned, &player.name).is_none())
@@ -130,7 +134,7 @@ impl Page<'_> {
                 }
                 let quoted = pinned
                     .first()
-                    .map_or(self.is_quoted(key), |(name, _)| self.is_quoted(name));
+                    .map_or(self.is_quoted(key), |&(name, _)| self.is_quoted(name));
                 let entries: Vec<String> = missing
                     .iter()
                     .map(|(player, fret)| entry(player, *fret, quoted))
@@ -138,24 +142,24 @@ impl Page<'_> {
                 match pinned.last() {
                     Some(last) => self.add_after(self.style(pin, pinned)?, last, &entries),
                     None => Some(Edit {
-                        at: pin.place.bytes.1,
+                        at: pin.bytes().1,
                         removed: 0,
                         new: format!(" {} ", entries.join(", ")),
                     }),
                 }
                 .map(Some)
             }
-            Kind::Text(_) | Kind::Unquoted | Kind::List(_) => None,
+            Is::Plain(_) | Is::Quoted(_) | Is::List => None,
         }
     }
 
-    fn new_pin(&self, song: &Node, fields: &[Pair], wanted: &[(&Player, Fret)]) -> Option<Edit> {
+    fn new_pin(&self, song: At<'_>, fields: &[Pair<'_>], wanted: &[(&Player, Fret)]) -> Option<Edit> {
         let style = self.style(song, fields)?;
-        let simple = |(key, value): &&Pair| {
-            text_of(key).is_some_and(|name| SIMPLE.contains(&name)) && self.is_simple(key, value)
+        let simple = |&&(key, value): &&Pair<'_>| {
+            key.text().is_some_and(|name| SIMPLE.contains(&name)) && self.is_simple(key, value)
         };
         let last = fields.iter().rfind(simple)?;
-        let quoted = self.is_quoted(&last.0);
+        let quoted = self.is_quoted(last.0);
         let entries: Vec<String> = wanted
             .iter()
             .map(|(player, fret)| entry(player, *fret, quoted))
@@ -164,14 +168,14 @@ impl Page<'_> {
     }
 
     /// `pin:` with nothing behind it, or with a word for nothing.
-    fn fill_nothing(&self, key: &Node, nothing: &Node, wanted: &[(&Player, Fret)]) -> Option<Edit> {
+    fn fill_nothing(&self, key: At<'_>, nothing: At<'_>, wanted: &[(&Player, Fret)]) -> Option<Edit> {
         let quoted = self.is_quoted(key);
         let entries: Vec<String> = wanted
             .iter()
             .map(|(player, fret)| entry(player, *fret, quoted))
             .collect();
         let group = format!("{{ {} }}", entries.join(", "));
-        let (start, end) = nothing.place.bytes;
+        let (start, end) = nothing.bytes();
         if start < end {
             return Some(Edit {
                 at: start,
@@ -179,7 +183,7 @@ impl Page<'_> {
                 new: group,
             });
         }
-        let key_end = key.place.bytes.1;
+        let key_end = key.bytes().1;
         self.text.get(key_end..)?.starts_with(':').then(|| Edit {
             at: key_end + 1,
             removed: 0,
@@ -188,8 +192,8 @@ impl Page<'_> {
     }
 
     /// Fields after another of the same mapping.
-    fn add_after(&self, style: Style, last: &Pair, new: &[String]) -> Option<Edit> {
-        let end = self.end(&last.1)?;
+    fn add_after(&self, style: Style, last: &Pair<'_>, new: &[String]) -> Option<Edit> {
+        let end = self.end(last.1)?;
         match style {
             Style::Flow => Some(Edit {
                 at: end,
@@ -214,13 +218,13 @@ impl Page<'_> {
     }
 
     /// How a mapping is written, where its fields stand plainly.
-    fn style(&self, map: &Node, fields: &[Pair]) -> Option<Style> {
-        let (start, end) = map.place.bytes;
+    fn style(&self, map: At<'_>, fields: &[Pair<'_>]) -> Option<Style> {
+        let (start, end) = map.bytes();
         if self.text.get(start..end) == Some("{") {
             return Some(Style::Flow);
         }
         let indents = fields.iter().map(|(key, _)| {
-            let before = &self.text.get(..key.place.bytes.0)?;
+            let before = &self.text.get(..key.bytes().0)?;
             let line = &before[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
             line.chars()
                 .all(|letter| matches!(letter, ' ' | '-'))
@@ -235,13 +239,13 @@ impl Page<'_> {
     }
 
     /// Whether a field is a key, a colon, blanks, and one value on the same line.
-    fn is_simple(&self, key: &Node, value: &Node) -> bool {
-        let (start, end) = value.place.bytes;
+    fn is_simple(&self, key: At<'_>, value: At<'_>) -> bool {
+        let (start, end) = value.bytes();
         let between = self
             .text
-            .get(key.place.bytes.1..start)
+            .get(key.bytes().1..start)
             .and_then(|text| text.strip_prefix(':'));
-        matches!(value.kind, Kind::Text(_))
+        value.text().is_some()
             && start < end
             && between.is_some_and(|blanks| blanks.chars().all(|letter| letter == ' '))
             && self
@@ -250,25 +254,25 @@ impl Page<'_> {
                 .is_some_and(|text| !text.contains(['\n', '\r']))
     }
 
-    fn is_quoted(&self, key: &Node) -> bool {
-        self.text
-            .get(key.place.bytes.0..)
-            .is_some_and(|text| text.starts_with('"'))
+    fn is_quoted(&self, key: At<'_>) -> bool {
+        self.text.get(key.bytes().0..).is_some_and(|text| text.starts_with('"'))
     }
 
     /// Where a value's text ends, its closing brace included.
-    fn end(&self, node: &Node) -> Option<usize> {
-        let (start, end) = node.place.bytes;
-        match &node.kind {
-            Kind::Text(_) => (start < end && !self.text.get(start..end)?.contains(['\n', '\r'])).then_some(end),
-            Kind::Map(fields) => {
-                let last = fields.last().map_or(Some(end), |(_, value)| self.end(value))?;
+    fn end(&self, node: At<'_>) -> Option<usize> {
+        let (start, end) = node.bytes();
+        match node.is() {
+            Is::Plain(_) | Is::Quoted(_) => {
+                (start < end && !self.text.get(start..end)?.contains(['\n', '\r'])).then_some(end)
+            }
+            Is::Group => {
+                let last = node.pairs().last().map_or(Some(end), |(_, value)| self.end(value))?;
                 match self.text.get(start..end)? {
                     "{" => self.brace(last),
                     _ => Some(last),
                 }
             }
-            Kind::Nothing | Kind::Unquoted | Kind::List(_) => None,
+            Is::Nothing | Is::List => None,
         }
     }
 
@@ -309,24 +313,14 @@ impl Page<'_> {
     }
 }
 
-fn pairs(node: &Node) -> Option<&[Pair]> {
-    match &node.kind {
-        Kind::Map(pairs) => Some(pairs),
-        Kind::Nothing | Kind::Text(_) | Kind::Unquoted | Kind::List(_) => None,
-    }
+fn pairs(node: At<'_>) -> Option<Vec<Pair<'_>>> {
+    node.is_group().then(|| node.pairs().collect())
 }
 
-fn field<'n>(pairs: &'n [Pair], name: &str) -> Option<&'n Pair> {
+fn field<'p, 't>(pairs: &'p [Pair<'t>], name: &str) -> Option<&'p Pair<'t>> {
     pairs
         .iter()
-        .find(|(key, _)| text_of(key).map(one_line).as_deref() == Some(name))
-}
-
-fn text_of(node: &Node) -> Option<&str> {
-    match &node.kind {
-        Kind::Text(text) => Some(text),
-        Kind::Nothing | Kind::Unquoted | Kind::List(_) | Kind::Map(_) => None,
-    }
+        .find(|(key, _)| key.text().map(one_line).as_deref() == Some(name))
 }
 
 fn field_of(entries: &[String], quoted: bool) -> String {

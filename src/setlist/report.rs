@@ -1,20 +1,23 @@
 //! Findings as text: the file, the line and its caret, in the one shape that every message has.
 
-use crate::setlist::{Finding, Level, Spot};
+use crate::setlist::{Finding, Level, PedalSettings, Spot};
 use std::fmt::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use unicode_width::UnicodeWidthChar;
 
 /// The files read, in the order of reading; a spot's `file` is a place among them.
 #[derive(Clone, Debug, Default)]
 pub struct Sources {
     files: Vec<Source>,
+    /// Files that were asked for and could not be had.
+    missed: Vec<PathBuf>,
 }
 
 #[derive(Clone, Debug)]
 struct Source {
     path: PathBuf,
-    text: String,
+    text: Arc<str>,
 }
 
 /// What was found, ready to be printed.
@@ -22,27 +25,47 @@ struct Source {
 pub struct Report {
     pub findings: Vec<Finding>,
     pub sources: Sources,
+    /// The pedals of a player's file that could be read, where the fault lies elsewhere: their room may find more.
+    pub pedals: Option<Box<PedalSettings>>,
 }
 
 /// Columns of a line that are shown, so that one long line does not fill the screen.
 const EXCERPT: usize = 100;
+/// Of these, before the caret where the line is too long to be shown from its start.
+const LEAD: usize = 40;
 
 impl Sources {
-    /// Adds a file; its place.
-    pub(super) fn add(&mut self, path: PathBuf, text: String) -> u16 {
+    /// Adds a file whose text is not known yet; its place.
+    pub(super) fn add(&mut self, path: PathBuf) -> u16 {
+        let text = Arc::from("");
         self.files.push(Source { path, text });
         (self.files.len() - 1) as u16
     }
 
-    pub(super) fn set_text(&mut self, file: u16, text: String) {
+    pub(super) fn set_text(&mut self, file: u16, text: Arc<str>) {
         if let Some(source) = self.files.get_mut(usize::from(file)) {
             source.text = text;
         }
     }
 
-    /// The paths of all files read, the set first.
-    pub fn paths(&self) -> impl Iterator<Item = &std::path::Path> {
-        self.files.iter().map(|source| source.path.as_path())
+    pub(super) fn miss(&mut self, path: PathBuf) {
+        self.missed.push(path);
+    }
+
+    pub(super) fn count(&self) -> usize {
+        self.files.len()
+    }
+
+    /// The folder that paths in a file are relative to.
+    pub(super) fn folder(&self, file: u16) -> &Path {
+        let path = self.files.get(usize::from(file)).map(|source| source.path.as_path());
+        path.and_then(Path::parent).unwrap_or(Path::new(""))
+    }
+
+    /// The paths of all files read, the set first, then those that were asked for and could not be had.
+    pub fn paths(&self) -> impl Iterator<Item = &Path> {
+        let read = self.files.iter().map(|source| source.path.as_path());
+        read.chain(self.missed.iter().map(PathBuf::as_path))
     }
 
     /// The path of the file that a spot is in, as it was given.
@@ -53,15 +76,20 @@ impl Sources {
     }
 
     fn line(&self, spot: Spot) -> Option<&str> {
-        self.files
-            .get(usize::from(spot.file))?
-            .text
-            .lines()
-            .nth((spot.line as usize).checked_sub(1)?)
+        let text = &self.files.get(usize::from(spot.file))?.text;
+        lines(text).nth((spot.line as usize).checked_sub(1)?)
     }
 }
 
 impl Report {
+    pub fn new(findings: Vec<Finding>, sources: Sources) -> Report {
+        Report {
+            findings,
+            sources,
+            pedals: None,
+        }
+    }
+
     /// Whether any finding is an error.
     pub fn has_errors(&self) -> bool {
         self.findings.iter().any(|finding| finding.rule.level() == Level::Error)
@@ -75,8 +103,10 @@ impl Report {
 
     /// Errors first, then by place, none twice.
     pub fn sort(&mut self) {
+        // Those without a place, which speak of all the others, come last.
+        let place = |finding: &Finding| (finding.spot.is_none(), finding.spot);
         self.findings
-            .sort_by_key(|finding| (finding.rule.level(), finding.spot, finding.rule));
+            .sort_by_key(|finding| (finding.rule.level(), place(finding), finding.rule));
         self.findings.dedup();
     }
 }
@@ -91,83 +121,100 @@ impl fmt::Display for Report {
 
 fn write_finding(f: &mut fmt::Formatter<'_>, finding: &Finding, sources: &Sources) -> fmt::Result {
     let level = finding.rule.level().name();
+    let message = escaped(&finding.message);
     match finding.spot {
-        Some(spot) => {
-            writeln!(
-                f,
-                "{}:{}:{}: {level}: {}",
-                sources.path(spot),
-                spot.line,
-                spot.column,
-                escaped(&finding.message)
-            )?;
+        Some(spot) if spot.line > 0 => {
+            let path = sources.path(spot);
+            writeln!(f, "{path}:{}:{}: {level}: {message}", spot.line, spot.column)?;
             if let Some(line) = sources.line(spot).filter(|line| !line.trim().is_empty()) {
                 write_excerpt(f, spot, line)?;
             }
         }
-        None => writeln!(f, "{level}: {}", escaped(&finding.message))?,
+        Some(spot) => writeln!(f, "{}: {level}: {message}", sources.path(spot))?,
+        None => writeln!(f, "{level}: {message}")?,
     }
-    finding
-        .hint
-        .iter()
-        .try_for_each(|hint| writeln!(f, "hint: {}", escaped(hint)))
+    match &finding.hint {
+        Some(hint) => writeln!(f, "hint: {}", escaped(hint)),
+        None => Ok(()),
+    }
 }
 
 /// The line and a caret under what is meant; a long line from a little before it.
 fn write_excerpt(f: &mut fmt::Formatter<'_>, spot: Spot, line: &str) -> fmt::Result {
     let start = (spot.column as usize).saturating_sub(1);
-    let skipped = if start + (spot.len as usize).min(EXCERPT) > EXCERPT {
-        start.saturating_sub(EXCERPT / 2)
+    let len = (spot.len as usize).clamp(1, EXCERPT - LEAD);
+    let skipped = if start + len > EXCERPT {
+        start - start.min(LEAD)
     } else {
         0
     };
-    let shown: String = line.chars().skip(skipped).take(EXCERPT).flat_map(shown).collect();
-    let before = line
-        .chars()
-        .skip(skipped)
-        .take(start - skipped)
-        .flat_map(shown_width)
-        .sum::<usize>();
-    let under = line
-        .chars()
-        .skip(start)
-        .take((spot.len as usize).min(EXCERPT))
-        .flat_map(shown_width)
-        .sum::<usize>()
-        .max(1);
+    let mut shown = String::new();
+    let (mut before, mut under) = (0, 0);
+    for (place, letter) in line.chars().enumerate().skip(skipped).take(EXCERPT) {
+        let letter = visible(letter);
+        shown.push(letter);
+        let width = letter.width().unwrap_or(0);
+        before += if place < start { width } else { 0 };
+        under += if (start..start + len).contains(&place) {
+            width
+        } else {
+            0
+        };
+    }
     let number = spot.line.to_string();
-    writeln!(f, "{number} | {shown}")?;
-    writeln!(
-        f,
-        "{} | {}{}",
-        " ".repeat(number.len()),
-        " ".repeat(before),
-        "^".repeat(under)
-    )
+    let head = if skipped > 0 { "…" } else { "" };
+    let tail = if line.chars().nth(skipped + EXCERPT).is_some() {
+        "…"
+    } else {
+        ""
+    };
+    writeln!(f, "{number} | {head}{}{tail}", shown.trim_end())?;
+    let margin = " ".repeat(number.len());
+    let before = " ".repeat(before + head.chars().count());
+    writeln!(f, "{margin} | {before}{}", "^".repeat(under.max(1)))
+}
+
+/// A text's lines, which end as YAML's do.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(text);
+    std::iter::from_fn(move || {
+        let text = rest?;
+        let Some(end) = text.find(['\n', '\r']) else {
+            return rest.take();
+        };
+        let after = &text[end..];
+        rest = Some(after.strip_prefix("\r\n").unwrap_or(&after[1..]));
+        Some(&text[..end])
+    })
 }
 
 /// A character as an excerpt shows it: one that moves the cursor becomes one that does not.
-fn shown(letter: char) -> Option<char> {
+fn visible(letter: char) -> char {
     match letter {
-        '\t' => Some(' '),
-        letter if letter.is_control() => Some('\u{fffd}'),
-        letter => Some(letter),
+        '\t' => ' ',
+        letter if is_unseen(letter) => '\u{fffd}',
+        letter => letter,
     }
 }
 
-fn shown_width(letter: char) -> Option<usize> {
-    shown(letter).map(|letter| letter.width().unwrap_or(0))
-}
-
-/// Text for one line of a message, control characters made visible.
+/// Text for one line of a message, characters that a terminal would obey or hide made visible.
 fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
-        if letter.is_control() {
-            let _ = write!(safe, "{}", letter.escape_default());
+        if is_unseen(letter) {
+            let _ = write!(safe, "{}", letter.escape_unicode());
         } else {
             safe.push(letter);
         }
     }
     safe
+}
+
+/// Control characters, and those that turn the direction of text round or take no room.
+fn is_unseen(letter: char) -> bool {
+    let hidden = matches!(
+        letter,
+        '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
+    );
+    letter.is_control() || hidden
 }

@@ -1,93 +1,124 @@
-//! Typed readers over a file's tree: each takes what it can, notes what is wrong, and goes on.
+//! Typed readers over a file's tree, by the tables of `shape`: each takes what it can, notes what is wrong, and goes on.
 
-use crate::setlist::node::{Kind, Node};
-use crate::setlist::{Finding, Rule, Spot};
+use crate::music::{AskedKey, Family, Fret};
+use crate::setlist::scalar;
+use crate::setlist::shape::{Field, Kind, Shape};
+use crate::setlist::syntax::cut;
+use crate::setlist::tree::{At, Is};
+use crate::setlist::words::{either, found, list, near, one_line};
+use crate::setlist::{Channel, Finding, Level, Meter, Rule, Seven, Spot};
 
-/// Reads one file's tree and gathers what is wrong with it.
-pub(super) struct Walk<'a> {
-    pub(super) findings: &'a mut Vec<Finding>,
+/// Gathers what is wrong with the files of one reading.
+#[derive(Default)]
+pub(super) struct Walk {
+    findings: Vec<Finding>,
+    /// Findings beyond those kept.
+    more: usize,
+    failed: bool,
     /// The song and section being read, for findings.
     pub(super) song: Option<String>,
     pub(super) section: Option<String>,
 }
 
-/// A node with the file that it stands in.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct In<'n> {
-    pub(super) file: u16,
-    pub(super) node: &'n Node,
+/// The fields of a group, by their place in its shape.
+#[derive(Clone, Copy)]
+pub(super) struct Fields<'t> {
+    shape: &'static Shape,
+    values: [Option<At<'t>>; MOST_FIELDS],
+    /// The group itself.
+    pub(super) whole: At<'t>,
+    /// Whether more fields may have been meant than could be read.
+    pub(super) partial: bool,
+    /// Fields that are there in some way: with a wrong name, or as an alias for nothing.
+    meant: [bool; MOST_FIELDS],
+    unknown: bool,
 }
 
-/// The fields of a map that are known there.
-pub(super) struct Fields<'n> {
-    found: Vec<(&'n str, In<'n>)>,
-    /// The map itself.
-    pub(super) whole: In<'n>,
+/// A field that is given.
+#[derive(Clone, Copy)]
+pub(super) struct Given<'t> {
+    pub(super) field: &'static Field,
+    pub(super) at: At<'t>,
 }
 
-impl<'n> In<'n> {
-    pub(super) fn with(self, node: &'n Node) -> In<'n> {
-        In { node, ..self }
+const MOST_FIELDS: usize = 11;
+/// Findings kept; a file with more is no set, and nobody reads on.
+const MOST_FINDINGS: usize = 1000;
+
+impl<'t> Fields<'t> {
+    pub(super) fn get(&self, name: &str) -> Option<Given<'t>> {
+        let place = self.shape.place(name);
+        debug_assert!(place.is_some(), "{} has no field {name}", self.shape.called);
+        let place = place?;
+        Some(Given {
+            field: &self.shape.fields[place],
+            at: self.values[place].filter(|at| !at.is_nothing())?,
+        })
     }
 
-    pub(super) fn spot(self) -> Spot {
-        let len = match &self.node.kind {
-            Kind::Text(text) => text.chars().take_while(|letter| *letter != '\n').count(),
-            Kind::Nothing | Kind::Unquoted | Kind::List(_) | Kind::Map(_) => 1,
-        };
-        let place = self.node.place;
-        Spot {
-            file: self.file,
-            line: place.line,
-            column: place.column,
-            len: len.max(1) as u32,
+    /// Whether fields may be missing because they could not be told.
+    pub(super) fn may_lack(&self) -> bool {
+        self.partial || self.unknown || self.meant.contains(&true)
+    }
+
+    /// A field that is named but left empty.
+    pub(super) fn empty(&self, name: &str) -> Option<At<'t>> {
+        self.values[self.shape.place(name)?].filter(|at| at.is_nothing())
+    }
+
+    /// The fields without this one.
+    pub(super) fn without(mut self, name: &str) -> Fields<'t> {
+        if let Some(place) = self.shape.place(name) {
+            self.values[place] = None;
         }
-    }
-
-    /// The text of a single value.
-    pub(super) fn text(self) -> Option<&'n str> {
-        match &self.node.kind {
-            Kind::Text(text) => Some(text),
-            Kind::Nothing | Kind::Unquoted | Kind::List(_) | Kind::Map(_) => None,
-        }
-    }
-
-    fn is_nothing(self) -> bool {
-        matches!(self.node.kind, Kind::Nothing)
-    }
-}
-
-impl<'n> Fields<'n> {
-    pub(super) fn get(&self, name: &str) -> Option<In<'n>> {
-        self.found
-            .iter()
-            .find(|(known, value)| *known == name && !value.is_nothing())
-            .map(|(_, value)| *value)
+        self
     }
 
     /// These fields where they are given, else those of `under`.
-    pub(super) fn over(mut self, under: Fields<'n>) -> Fields<'n> {
-        for (name, value) in under.found {
-            if self.get(name).is_none() {
-                self.found.push((name, value));
-            }
+    pub(super) fn over(mut self, under: &Fields<'t>) -> Fields<'t> {
+        for (value, under) in self.values.iter_mut().zip(under.values) {
+            *value = value.filter(|at| !at.is_nothing()).or(under);
         }
+        for (meant, under) in self.meant.iter_mut().zip(under.meant) {
+            *meant |= under;
+        }
+        self.partial |= under.partial;
         self
     }
 }
 
-impl<'a> Walk<'a> {
-    pub(super) fn new(findings: &'a mut Vec<Finding>) -> Walk<'a> {
-        Walk {
-            findings,
-            song: None,
-            section: None,
+impl Walk {
+    pub(super) fn add(&mut self, finding: Finding) {
+        self.failed |= finding.rule.level() == Level::Error;
+        match self.findings.len() < MOST_FINDINGS {
+            true => self.findings.push(finding),
+            false => self.more += 1,
         }
+    }
+
+    /// Whether anything found is an error.
+    pub(super) fn has_failed(&self) -> bool {
+        self.failed
+    }
+
+    /// All that was found.
+    pub(super) fn into_findings(mut self) -> Vec<Finding> {
+        if self.more > 0 {
+            self.findings.push(Finding {
+                rule: Rule::Format,
+                spot: None,
+                song: None,
+                section: None,
+                message: format!("{} findings more are not shown", self.more),
+                hint: None,
+            });
+        }
+        self.findings
     }
 
     pub(super) fn fault(&mut self, rule: Rule, spot: Spot, message: String, hint: Option<String>) {
         let (song, section) = (self.song.clone(), self.section.clone());
-        self.findings.push(Finding {
+        self.add(Finding {
             rule,
             spot: Some(spot),
             song,
@@ -97,176 +128,279 @@ impl<'a> Walk<'a> {
         });
     }
 
-    pub(super) fn wrong(&mut self, at: In<'_>, message: String, hint: Option<String>) {
+    /// A fault of the file's form. What the file broke off in is told of by itself.
+    pub(super) fn wrong(&mut self, at: At<'_>, message: String, hint: Option<String>) {
+        if at.is_unsure() {
+            return;
+        }
         self.fault(Rule::Format, at.spot(), message, hint);
     }
 
-    /// A map's fields; an unknown one, or one that stands twice, is a fault.
-    pub(super) fn fields<'n>(&mut self, at: In<'n>, what: &str, known: &[&'n str]) -> Fields<'n> {
+    /// A group's fields; an unknown one, or one that stands twice, is a fault. What is missing is not.
+    pub(super) fn fields<'t>(&mut self, at: At<'t>, shape: &'static Shape) -> Fields<'t> {
+        debug_assert!(shape.fields.len() <= MOST_FIELDS);
         let mut fields = Fields {
-            found: Vec::new(),
+            shape,
+            values: [None; MOST_FIELDS],
             whole: at,
+            meant: [false; MOST_FIELDS],
+            unknown: false,
+            partial: at.is_unsure() || !matches!(at.is(), Is::Group | Is::Nothing),
         };
-        for (key, name, value) in self.pairs(at, what) {
-            let Some(field) = known.iter().find(|known| **known == name) else {
-                let hint = match near(name, known.iter().copied()) {
-                    Some(near) => format!("Did you mean `{near}`?"),
-                    None => format!("The fields of {what} are {}.", list(known)),
-                };
-                self.wrong(key, format!("{what} has no field `{}`", cut(name)), Some(hint));
-                continue;
-            };
-            if fields.found.iter().any(|(known, _)| known == field) {
-                self.wrong(key, format!("`{field}` stands twice"), None);
-                continue;
+        let mut seen = [false; MOST_FIELDS];
+        if !matches!(at.is(), Is::Group | Is::Nothing) {
+            let example = shape.fields.first().map_or("", |field| field.name);
+            let hint = format!("Its fields are written like `{example}: …`.");
+            self.wrong(
+                at,
+                format!("{} is a group of fields, not {}", shape.called, found(at)),
+                Some(hint),
+            );
+        }
+        for (key, value) in at.pairs() {
+            let Some(name) = self.name_of(key) else { continue };
+            match shape.place(name) {
+                None => {
+                    fields.unknown = true;
+                    if let Some(place) = self.unknown_field(key, name, shape) {
+                        fields.meant[place] = true;
+                    }
+                }
+                Some(place) if seen[place] => {
+                    self.wrong(key, format!("`{name}` stands twice in {}", shape.this()), None);
+                }
+                Some(place) => {
+                    seen[place] = true;
+                    fields.values[place] = Some(value);
+                    fields.meant[place] |= value.is_unsure();
+                }
             }
-            fields.found.push((field, value));
         }
         fields
     }
 
-    /// A map's keys, their names and values, in the order written.
-    pub(super) fn pairs<'n>(&mut self, at: In<'n>, what: &str) -> Vec<(In<'n>, &'n str, In<'n>)> {
-        let Kind::Map(pairs) = &at.node.kind else {
-            if !at.is_nothing() {
-                self.wrong(at, format!("{what} is {} here, not a group of fields", found(at)), None);
-            }
-            return Vec::new();
+    /// The text of a group's name.
+    fn name_of<'t>(&mut self, key: At<'t>) -> Option<&'t str> {
+        let name = key.text();
+        if name.is_none() {
+            self.wrong(key, format!("a name was expected here, not {}", found(key)), None);
+        }
+        name
+    }
+
+    /// The place of the field that was meant, where one is near.
+    fn unknown_field(&mut self, key: At<'_>, name: &str, shape: &Shape) -> Option<usize> {
+        let meant = near(name, shape.names());
+        let hint = match meant {
+            Some(near) => format!("Did you mean `{near}`?"),
+            None if name == "<<" => "Behind `<<` stands an alias for a group of fields.".into(),
+            None => format!("The fields of {} are {}.", shape.called, list(shape.names())),
         };
-        let mut named = Vec::with_capacity(pairs.len());
+        let message = format!("{} has no field `{}`", shape.called, cut(name));
+        self.wrong(key, message, Some(hint));
+        shape.place(meant?)
+    }
+
+    /// A field that must be there; without it the fault stands at `near`.
+    pub(super) fn required<'t>(&mut self, fields: &Fields<'t>, name: &str, near: At<'_>) -> Option<Given<'t>> {
+        let field = fields.get(name);
+        let place = fields.shape.place(name)?;
+        if field.is_none() && !fields.partial && !fields.meant[place] {
+            let message = format!("`{name}` is missing in {}", fields.shape.this());
+            self.wrong(near, message, Some(fields.shape.fields[place].says.into()));
+        }
+        field
+    }
+
+    /// Names of one's own with what stands under them, in the order written; a name that stands twice is a fault.
+    pub(super) fn named<'t>(&mut self, given: Given<'t>) -> Vec<(At<'t>, String, At<'t>)> {
+        if !matches!(given.at.is(), Is::Group) {
+            let message = format!(
+                "`{}` holds names, each with what is under it, not {}",
+                given.field.name,
+                found(given.at)
+            );
+            self.wrong(given.at, message, Some(given.field.says.into()));
+        }
+        let pairs = given.at.pairs();
+        let mut named: Vec<(At<'t>, String, At<'t>)> = Vec::with_capacity(pairs.len());
+        let mut seen = std::collections::HashSet::new();
         for (key, value) in pairs {
-            let key = at.with(key);
-            match key.text() {
-                Some(name) => named.push((key, name, at.with(value))),
-                None => self.wrong(
+            let Some(name) = self.name_of(key) else { continue };
+            let name = one_line(name);
+            if name.is_empty() {
+                self.wrong(key, format!("a name in `{}` is blank", given.field.name), None);
+            } else if !seen.insert(name.clone()) {
+                self.wrong(
                     key,
-                    format!("a name was expected here, not {}", key.node.called()),
+                    format!("`{}` stands twice in `{}`", cut(&name), given.field.name),
                     None,
-                ),
+                );
+            } else {
+                named.push((key, name, value));
             }
         }
         named
     }
 
-    pub(super) fn items<'n>(&mut self, at: In<'n>, what: &str) -> Vec<In<'n>> {
-        match &at.node.kind {
-            Kind::List(items) => items.iter().map(|item| at.with(item)).collect(),
-            Kind::Nothing => Vec::new(),
-            Kind::Text(_) | Kind::Unquoted | Kind::Map(_) => {
-                self.wrong(at, format!("{what} is a list, not {}", found(at)), None);
-                Vec::new()
-            }
+    pub(super) fn items<'t>(&mut self, given: Given<'t>) -> impl ExactSizeIterator<Item = At<'t>> + use<'t> {
+        if !matches!(given.at.is(), Is::List) {
+            let message = format!("`{}` is a list, not {}", given.field.name, found(given.at));
+            let hint = match given.at.text() {
+                Some(text) => format!("A list is written `[{}]`, or with `- ` before each member.", cut(text)),
+                None => "A list has `- ` before each member, or stands in `[` and `]`.".into(),
+            };
+            self.wrong(given.at, message, Some(hint));
         }
+        given.at.items()
     }
 
-    /// A single value's text.
-    pub(super) fn text<'n>(&mut self, at: In<'n>, what: &str) -> Option<&'n str> {
-        let text = at.text();
-        if text.is_none() {
-            self.wrong(at, format!("{what} is one value, not {}", at.node.called()), None);
-        }
-        text
-    }
-
-    /// Text on one line that is not blank.
-    pub(super) fn name<'n>(&mut self, at: In<'n>, what: &str) -> Option<&'n str> {
-        let text = self.text(at, what)?.trim();
-        if text.is_empty() {
-            self.wrong(at, format!("{what} is blank"), None);
+    /// A text on one line.
+    pub(super) fn text(&mut self, given: Given<'_>) -> Option<String> {
+        let Given { field, at } = given;
+        let Some(text) = at.text() else {
+            return self.not(given, "a text");
+        };
+        let text = one_line(text);
+        if text.is_empty() && !matches!(field.kind, Kind::Text { blank: true } | Kind::Chords) {
+            self.wrong(at, format!("`{}` is blank", field.name), Some(field.says.into()));
             return None;
         }
         Some(text)
     }
 
-    /// A value that `read` understands; `wanted` says what was expected.
-    pub(super) fn value<T>(
-        &mut self,
-        at: In<'_>,
-        what: &str,
-        wanted: &str,
-        read: impl Fn(&str) -> Option<T>,
-    ) -> Option<T> {
-        let text = self.text(at, what)?;
-        let value = read(text.trim());
-        if value.is_none() {
-            self.wrong(at, format!("{what} is {wanted}, not `{}`", cut(text)), None);
-        }
-        value
+    pub(super) fn number(&mut self, given: Given<'_>) -> Option<f64> {
+        let Kind::Number { from, to } = given.field.kind else {
+            return self.not_read(given);
+        };
+        let read = plain(given.at)
+            .and_then(scalar::number)
+            .filter(|number| (from..=to).contains(number));
+        read.or_else(|| self.not(given, &format!("a number from {from} to {to}")))
     }
 
-    /// One of a few words; a near one is suggested.
-    pub(super) fn choice<T: Copy>(&mut self, at: In<'_>, what: &str, choices: &[(&str, T)]) -> Option<T> {
-        let text = self.text(at, what)?.trim();
-        if let Some((_, value)) = choices.iter().find(|(name, _)| *name == text) {
-            return Some(*value);
+    pub(super) fn whole(&mut self, given: Given<'_>) -> Option<i64> {
+        let Kind::Whole { from, to } = given.field.kind else {
+            return self.not_read(given);
+        };
+        let read = plain(given.at)
+            .and_then(scalar::whole)
+            .filter(|number| (from..=to).contains(number));
+        read.or_else(|| self.not(given, &format!("a whole number from {from} to {to}")))
+    }
+
+    pub(super) fn seven(&mut self, given: Given<'_>) -> Option<Seven> {
+        self.whole(given).and_then(Seven::new)
+    }
+
+    pub(super) fn channel(&mut self, given: Given<'_>) -> Option<Channel> {
+        self.whole(given).and_then(Channel::new)
+    }
+
+    pub(super) fn fret(&mut self, given: Given<'_>) -> Option<Fret> {
+        self.whole(given).and_then(|fret| Fret::new(fret).ok())
+    }
+
+    /// `Some(None)` for `any`.
+    pub(super) fn seven_or_any(&mut self, given: Given<'_>) -> Option<Option<Seven>> {
+        if given.at.text() == Some("any") {
+            return Some(None);
         }
-        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
-        let hint = near(text, names.iter().copied()).map(|near| format!("Did you mean `{near}`?"));
-        self.wrong(at, format!("{what} is {}, not `{}`", either(&names), cut(text)), hint);
+        let read = plain(given.at).and_then(scalar::whole).and_then(Seven::new);
+        read.map(Some)
+            .or_else(|| self.not(given, "a whole number from 0 to 127, or `any`"))
+    }
+
+    pub(super) fn flag(&mut self, given: Given<'_>) -> Option<bool> {
+        let read = plain(given.at).and_then(scalar::flag);
+        read.or_else(|| self.not(given, "`true` or `false`"))
+    }
+
+    /// One of a few words.
+    pub(super) fn word(&mut self, given: Given<'_>) -> Option<&'static str> {
+        let Kind::Word(words) = given.field.kind else {
+            return self.not_read(given);
+        };
+        let text = given.at.text().map(str::trim);
+        if let Some(word) = text.and_then(|text| words.iter().find(|word| **word == text)) {
+            return Some(word);
+        }
+        match text.and_then(|text| near(text, words.iter().copied())) {
+            Some(near) => {
+                let message = format!("`{}` is {}, not {}", given.field.name, either(words), found(given.at));
+                self.wrong(given.at, message, Some(format!("Did you mean `{near}`?")));
+                None
+            }
+            None => self.not(given, &either(words)),
+        }
+    }
+
+    pub(super) fn key(&mut self, given: Given<'_>) -> Option<AskedKey> {
+        let Some(text) = given.at.text() else {
+            return self.not(given, "a text");
+        };
+        match AskedKey::parse(text) {
+            Ok(key) => {
+                if let Some(asked) = key.asked_signs() {
+                    let message = format!("{asked} is read as {}, which has fewer accidentals", key.key().signs());
+                    self.fault(Rule::KeyRespelled, given.at.spot(), message, None);
+                }
+                Some(key)
+            }
+            Err(_) => {
+                let hint = "A key is a letter A to G, perhaps with b or #, perhaps with m, like `Bb` or `C#m`.";
+                self.wrong(given.at, format!("`{}` is no key", cut(text)), Some(hint.into()));
+                None
+            }
+        }
+    }
+
+    pub(super) fn meter(&mut self, given: Given<'_>) -> Option<Meter> {
+        let read = given.at.text().and_then(|text| {
+            let (beats, unit) = text.split_once('/')?;
+            let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit()) && !text.starts_with('0');
+            let figure = |text: &str| text.trim().parse().ok().filter(|_| digits(text.trim()));
+            Meter::new(figure(beats)?, figure(unit)?)
+        });
+        read.or_else(|| self.not(given, "like `4/4` or `6/8`"))
+    }
+
+    pub(super) fn family(&mut self, given: Given<'_>) -> Option<Family> {
+        let read = given.at.text().and_then(Family::parse);
+        read.or_else(|| self.not(given, "`C`, `A`, `G`, `E` or `D`"))
+    }
+
+    /// Says that a value is not what its field wants.
+    pub(super) fn not<T>(&mut self, given: Given<'_>, wanted: &str) -> Option<T> {
+        let Given { field, at } = given;
+        let is_number = matches!(
+            field.kind,
+            Kind::Number { .. } | Kind::Whole { .. } | Kind::SevenOrAny | Kind::Flag
+        );
+        let quoted = match at.is() {
+            Is::Quoted(text) if is_number => scalar::number(text).is_some() || scalar::flag(text).is_some(),
+            _ => false,
+        };
+        let (found, hint) = match at.text().filter(|_| quoted) {
+            Some(text) => (format!("the text `\"{}\"`", cut(text)), "Take the quotes away."),
+            None => (found(at), field.says),
+        };
+        let message = format!("`{}` is {wanted}, not {found}", field.name);
+        self.wrong(at, message, Some(hint.into()));
         None
     }
 
-    /// A field that must be there.
-    pub(super) fn required<'n>(&mut self, fields: &Fields<'n>, name: &str, what: &str) -> Option<In<'n>> {
-        let field = fields.get(name);
-        if field.is_none() {
-            self.wrong(fields.whole, format!("{what} needs a field `{name}`"), None);
-        }
-        field
+    /// Where table and reader disagree about a field, which a test would have shown.
+    fn not_read<T>(&self, given: Given<'_>) -> Option<T> {
+        debug_assert!(false, "`{}` is read as another kind than its own", given.field.name);
+        None
     }
 }
 
-/// The nearest of the names, at most a third of its letters away.
-pub(super) fn near<'n>(text: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
-    // A name of hundreds of letters is nobody's slip of the finger.
-    if text.len() > 100 {
-        return None;
-    }
-    let lower = text.to_lowercase();
-    let distances = names
-        .into_iter()
-        .map(|name| (strsim::osa_distance(&lower, &name.to_lowercase()), name));
-    distances
-        .filter(|(distance, name)| distance * 3 <= name.chars().count())
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, name)| name)
-}
-
-/// What was found, short enough for a message.
-pub(super) fn cut(text: &str) -> String {
-    const LONGEST: usize = 60;
-    let mut letters = text.chars();
-    let short: String = letters.by_ref().take(LONGEST).collect();
-    if letters.next().is_some() {
-        format!("{short}…")
-    } else {
-        short
-    }
-}
-
-fn found(at: In<'_>) -> String {
-    at.text()
-        .map_or_else(|| at.node.called().into(), |text| format!("`{}`", cut(text)))
-}
-
-fn list(names: &[&str]) -> String {
-    match names {
-        [] => "none".into(),
-        [only] => format!("`{only}`"),
-        [most @ .., last] => {
-            let most: Vec<String> = most.iter().map(|name| format!("`{name}`")).collect();
-            format!("{} and `{last}`", most.join(", "))
-        }
-    }
-}
-
-fn either(names: &[&str]) -> String {
-    match names {
-        [] => String::new(),
-        [only] => format!("`{only}`"),
-        [most @ .., last] => {
-            let most: Vec<String> = most.iter().map(|name| format!("`{name}`")).collect();
-            format!("{} or `{last}`", most.join(", "))
-        }
+/// Text without quotes, which may be a number.
+fn plain(at: At<'_>) -> Option<&str> {
+    match at.is() {
+        Is::Plain(text) => Some(text),
+        Is::Nothing | Is::Quoted(_) | Is::List | Is::Group => None,
     }
 }

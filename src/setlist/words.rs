@@ -1,0 +1,77 @@
+//! The words that messages share: near names, lists of names, and what was found.
+
+use crate::setlist::syntax::cut;
+use crate::setlist::tree::{At, Is};
+
+/// A name longer than this is nobody's slip of the finger.
+const LONGEST: usize = 100;
+
+/// The nearest of the names, at most a third of its letters away.
+pub(super) fn near<'n>(text: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    if text.len() > LONGEST {
+        return None;
+    }
+    let lower = text.to_lowercase();
+    let distances = names
+        .into_iter()
+        .filter(|name| name.len() <= LONGEST)
+        .map(|name| (strsim::osa_distance(&lower, &name.to_lowercase()), name));
+    distances
+        .filter(|(distance, name)| distance * 3 <= name.chars().count())
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, name)| name)
+}
+
+/// The hint for a name that is not there: a near one, or all that there are.
+pub(super) fn did_you_mean<'n>(text: &str, names: impl Iterator<Item = &'n str> + Clone) -> Option<String> {
+    const MOST: usize = 12;
+    let count = names.clone().count();
+    match near(text, names.clone()) {
+        Some(near) => Some(format!("Did you mean `{}`?", cut(near))),
+        None if count == 1 => Some(format!("There is {} alone.", list(names))),
+        None if (1..=MOST).contains(&count) => Some(format!("There are {}.", list(names))),
+        None => None,
+    }
+}
+
+/// `a`, `a` and `b`.
+pub(super) fn list<'n>(names: impl Iterator<Item = &'n str>) -> String {
+    joined(names, "and")
+}
+
+/// `a` or `b`.
+pub(super) fn either(names: &[&str]) -> String {
+    joined(names.iter().copied(), "or")
+}
+
+fn joined<'n>(names: impl Iterator<Item = &'n str>, by: &str) -> String {
+    let names: Vec<String> = names.map(|name| format!("`{}`", cut(name))).collect();
+    match &names[..] {
+        [] => String::new(),
+        [only] => only.clone(),
+        [most @ .., last] => format!("{} {by} {last}", most.join(", ")),
+    }
+}
+
+/// What a value is, in a guitarist's words.
+pub(super) fn found(at: At<'_>) -> String {
+    match at.is() {
+        Is::Nothing => "nothing".into(),
+        Is::Plain(text) | Is::Quoted(text) => format!("`{}`", cut(text)),
+        Is::List => "a list".into(),
+        Is::Group => "a group of fields".into(),
+    }
+}
+
+/// Text for one line of a screen: what would move a terminal's cursor or change its colours is shown as unreadable.
+pub(super) fn one_line(text: &str) -> String {
+    let mut line = String::with_capacity(text.len());
+    for word in text.split_whitespace() {
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        let shown = |letter: char| if letter.is_control() { '\u{fffd}' } else { letter };
+        line.extend(word.chars().map(shown));
+    }
+    line
+}
