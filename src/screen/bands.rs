@@ -6,6 +6,8 @@ use ratatui::layout::Rect;
 
 /// A page's bands from top to bottom. What the hands do now stands above the guitar, what comes next below it.
 pub(super) struct Bands {
+    /// All that is above the chords.
+    pub(super) upper: Rect,
     /// The steps of the song.
     pub(super) steps: Rect,
     pub(super) name: Rect,
@@ -32,7 +34,7 @@ const FACTS: usize = 7;
 const STATUS: usize = 8;
 
 /// At 6 rows the name is large and the title there; at 24 all that matters is large, and the chords are there.
-const WISHES: [Wish; 27] = [
+const WISHES: [Wish; 26] = [
     (NAME, 1),
     (STATUS, 1),
     (TECHNIQUE, 1),
@@ -58,43 +60,72 @@ const WISHES: [Wish; 27] = [
     (NAME, 8),
     (TECHNIQUE, 5),
     (PICKUP, 5),
-    (CHORDS, 4),
-    (CHORDS, 5),
+    (CHORDS, 3),
 ];
+/// Chords can be large in five rows.
+const LARGE_CHORDS: [Wish; 3] = [(CHORDS, 4), (CHORDS, 5), (NAME, 9)];
 
 /// What is left is shared by these weights.
 const WEIGHTS: [u16; 9] = [0, 9, 5, 5, 4, 6, 5, 0, 0];
 
+/// Up to so many cells all words may be as large as there is room for.
+const FEW_CELLS: u32 = 3_000;
+/// Up to so many (120 x 40) a change of page is to be one write that a pseudo-terminal takes at once (4 KiB), so that
+/// it is never seen half done. There the guitar, which stays as it is, takes the rows, and words have air around them.
+const SPARING_CELLS: u32 = 4_800;
+const SPARING_WISHES: [Wish; 3] = [(TECHNIQUE, 6), (PICKUP, 6), (NEXT, 5)];
+const SPARING_WEIGHTS: [u16; 9] = [0, 0, 0, 0, 0, 1, 0, 0, 0];
+const SPARING_NAME: u16 = 7;
+const SPARING_LINE: u16 = 5;
+const SPARING_NEXT: u16 = 4;
+
 impl Bands {
     pub(super) fn new(area: Rect, look: &Look) -> Bands {
         let least = look.sight.map_or(0, |sight| sight.rows_for_enough(area.height));
-        let [wished, rest @ ..] = [(NAME, least), (TECHNIQUE, least), (PICKUP, least)];
+        let cells = u32::from(area.width) * u32::from(area.height);
+        let sparing = cells > FEW_CELLS && cells <= SPARING_CELLS;
         // The most important words reach the angle that is asked for before lesser ones come in.
         let (first, last) = WISHES.split_at(5);
-        let wishes = first
-            .iter()
-            .copied()
-            .chain([wished])
-            .chain(rest)
-            .chain(last.iter().copied());
-        let mut rows = share(area.height, wishes, WEIGHTS);
+        let seen = [(NAME, least), (TECHNIQUE, least), (PICKUP, least)];
+        let (more, weights) = if sparing {
+            (SPARING_WISHES, SPARING_WEIGHTS)
+        } else {
+            (LARGE_CHORDS, WEIGHTS)
+        };
+        let wishes = [first, &seen, last, &more].into_iter().flatten().copied();
+        let mut rows = share(area.height, wishes, weights);
         // The picking hand's words are no larger than the pickup's: the odd row is the name's.
         if rows[PICKUP] > 1 && rows[TECHNIQUE] == rows[PICKUP] + 1 {
             rows[TECHNIQUE] -= 1;
             rows[NAME] += 1;
         }
         let [steps, name, technique, pickup, chords, guitar, next, facts, status] = stack(area, rows);
+        let spared = |band: Rect, most: u16| if sparing { middle(band, most.max(least)) } else { band };
         Bands {
+            upper: Rect {
+                height: chords.y - steps.y,
+                ..steps
+            },
             steps,
-            name,
-            technique,
-            pickup,
+            name: spared(name, SPARING_NAME),
+            technique: spared(technique, SPARING_LINE),
+            pickup: spared(pickup, SPARING_LINE),
             chords,
             guitar,
-            next,
+            next: spared(next, SPARING_NEXT),
             facts,
             status,
         }
+    }
+}
+
+/// At most so many rows, in the middle of a band.
+fn middle(band: Rect, most: u16) -> Rect {
+    let height = band.height.min(most);
+    Rect {
+        y: band.y + (band.height - height) / 2,
+        height,
+        ..band
     }
 }
 
@@ -204,7 +235,7 @@ mod tests {
                 bands.facts,
                 bands.status,
             ];
-            assert_eq!(all.iter().map(|band| band.height).sum::<u16>(), rows);
+            assert!(all.windows(2).all(|pair| pair[0].bottom() <= pair[1].y), "{rows}");
             all.map(|band| band.height)
         };
         assert_eq!(heights(6), [0, 3, 1, 1, 0, 0, 0, 0, 1]);

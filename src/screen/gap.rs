@@ -23,11 +23,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
         now: gap.capo_now.unwrap_or(gap.song.capo),
         goes: gap.song.capo,
     };
-    // The whole upper part: on a section page the steps, the name, the technique and the pickup are here.
-    let upper = Rect {
-        height: bands.chords.y - bands.steps.y,
-        ..bands.steps
-    };
+    let upper = bands.upper;
     let title_rows = if upper.height >= ROOMY {
         bands.technique.height.max(3)
     } else {

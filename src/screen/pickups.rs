@@ -56,7 +56,7 @@ fn coil(places: &[u16], columns: u16) -> u16 {
     let mut sorted = places.to_vec();
     sorted.sort_unstable();
     let nearest = sorted.windows(2).map(|pair| pair[1] - pair[0]).min();
-    let roomy = (columns / 6).clamp(2, 9);
+    let roomy = (columns / 9).clamp(2, 6);
     nearest
         .map_or(roomy, |nearest| roomy.min(nearest.saturating_sub(1)))
         .max(1)

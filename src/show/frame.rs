@@ -285,8 +285,8 @@ fn width(cell: Cell, clusters: &Clusters) -> usize {
 mod tests {
     use super::*;
     use crate::plan::{Planned, solve};
-    use crate::screen::{Look, Screen, Status, as_text};
-    use crate::sequencer::{Action, Sequencer, cue};
+    use crate::screen::{Look, Screen, Status, as_text, title};
+    use crate::sequencer::{Action, Page, Sequencer, cue};
     use crate::setlist::read_text;
     use ratatui::buffer::Buffer;
     use ratatui::layout::Rect;
@@ -342,6 +342,41 @@ songs:
                     assert_eq!(seen.collect::<Vec<_>>(), drawn, "{width}x{height} {action}");
                     shown = wanted;
                 }
+            }
+        }
+    }
+
+    /// A pseudo-terminal takes 4 KiB at once; what is longer comes in pieces. Every change of section of the demo set.
+    #[test]
+    fn a_change_of_section_is_one_write_that_is_taken_at_once_up_to_120_by_40() {
+        let set = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("setlists/harvest-evening.yaml");
+        let set = crate::setlist::read(&set, None).unwrap().set;
+        let plan = solve(&set).unwrap();
+        let planned = Planned { set, plan };
+        for (width, height) in [(80, 24), (100, 30), (120, 30), (80, 40), (120, 36), (120, 40)] {
+            let mut screen = Screen::new(Look::default());
+            let mut frame = Frame::new(Theme::Dark);
+            let mut sequencer = Sequencer::open(&planned);
+            let (mut shown, mut was_section) = (Picture::new(width, height), false);
+            while !matches!(sequencer.state().page(), Page::End) {
+                let cue = cue(&planned, sequencer.state());
+                let title = title(&cue);
+                let mut wanted = Picture::new(width, height);
+                screen.paint(&cue, &Status::default(), &mut wanted);
+                let change = Change {
+                    old: &shown,
+                    new: &wanted,
+                    clusters: screen.clusters(),
+                    title: Some(&title),
+                };
+                let bytes = frame.between(&change, None).len();
+                let is_section = matches!(sequencer.state().page(), Page::Section(_));
+                assert!(
+                    !(was_section && is_section) || bytes <= 4_000,
+                    "{width} x {height}, {title}: {bytes}"
+                );
+                (shown, was_section) = (wanted, is_section);
+                sequencer.apply(&planned, &Action::Next).unwrap();
             }
         }
     }
