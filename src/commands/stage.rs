@@ -27,7 +27,7 @@ pub(crate) struct Args {
     /// dark, light or plain
     #[arg(long, value_name = "THEME", value_parser = theme)]
     theme: Option<Theme>,
-    /// auto, letters, halves, quarters or sixths
+    /// auto, letters, halves, quarters, sixths or eighths
     #[arg(long, value_name = "GLYPHS", value_parser = glyphs)]
     glyphs: Option<Choice>,
     /// From how far the screen is read, in metres

@@ -154,7 +154,7 @@ pub(super) static SCREEN: Shape = Shape {
         ),
         may(
             "glyphs",
-            Word(&["auto", "letters", "halves", "quarters", "sixths"]),
+            Word(&["auto", "letters", "halves", "quarters", "sixths", "eighths"]),
             "What large words are drawn with.",
         ),
         may(
