@@ -9,7 +9,7 @@
 
 use divan::Bencher;
 use footlights::plan::{Planned, solve};
-use footlights::screen::{Look, Screen, Status};
+use footlights::screen::{Look, Picture, Screen, Status};
 use footlights::sequencer::{Action, Cue, Sequencer, cue};
 use ratatui::backend::{Backend, CrosstermBackend};
 use ratatui::buffer::Buffer;
@@ -46,10 +46,10 @@ fn pages(planned: &Planned) -> Vec<Cue<'_>> {
 fn the_first_page(bencher: Bencher<'_, '_>, (columns, rows): (u16, u16)) {
     let planned = demo();
     let pages = pages(&planned);
-    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+    let mut picture = Picture::new(columns, rows);
     bencher.bench_local(|| {
         let mut screen = Screen::new(Look::default());
-        screen.draw(&pages[0], &Status::default(), &mut buffer);
+        screen.paint(&pages[0], &Status::default(), &mut picture);
         screen
     });
 }
@@ -59,19 +59,19 @@ fn the_first_page(bencher: Bencher<'_, '_>, (columns, rows): (u16, u16)) {
 fn a_new_page(bencher: Bencher<'_, '_>, (columns, rows): (u16, u16)) {
     let planned = demo();
     let pages = pages(&planned);
-    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+    let mut picture = Picture::new(columns, rows);
     bencher
         .with_inputs(|| {
             let mut screen = Screen::new(Look::default());
             // At another size the same letters are read, and other words are drawn.
-            let mut other = Buffer::empty(Rect::new(0, 0, columns + 7, rows + 3));
+            let mut other = Picture::new(columns + 7, rows + 3);
             pages
                 .iter()
                 .take(8)
-                .for_each(|page| screen.draw(page, &Status::default(), &mut other));
+                .for_each(|page| screen.paint(page, &Status::default(), &mut other));
             screen
         })
-        .bench_local_refs(|screen| screen.draw(&pages[2], &Status::default(), &mut buffer));
+        .bench_local_refs(|screen| screen.paint(&pages[2], &Status::default(), &mut picture));
 }
 
 /// Section pages that come again, in turn.
@@ -89,10 +89,10 @@ fn a_known_gap_page(bencher: Bencher<'_, '_>, size: (u16, u16)) {
 fn in_turn(bencher: Bencher<'_, '_>, (columns, rows): (u16, u16), one: usize, other: usize) {
     let planned = demo();
     let pages = pages(&planned);
-    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+    let mut picture = Picture::new(columns, rows);
     let mut screen = Screen::new(Look::default());
     let mut turn = [one, other].into_iter().cycle();
-    bencher.bench_local(|| screen.draw(&pages[turn.next().unwrap()], &Status::default(), &mut buffer));
+    bencher.bench_local(|| screen.paint(&pages[turn.next().unwrap()], &Status::default(), &mut picture));
 }
 
 /// Prints the bytes that each change of page takes through a general terminal backend: the stage's own takes fewer.
