@@ -343,3 +343,24 @@ fn the_demo_set_is_pinned_with_every_byte_kept() {
     let mut left = new.chars();
     assert!(old.chars().all(|letter| left.any(|other| other == letter)), "{new}");
 }
+
+#[test]
+fn the_usual_player_file_is_read_for_the_pins_as_it_is_for_the_plan() {
+    // Without that file the player has no name to pin, and all five families.
+    let folder = folder_with(&[("set.yaml", "set: Millpond\nsongs:\n  - song: Ferry\n    key: A\n")]);
+    fs::create_dir(folder.path().join("footlights")).unwrap();
+    fs::write(
+        folder.path().join("footlights/player.yaml"),
+        "player: Wren\nshapes: [G]\n",
+    )
+    .unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_footlights"))
+        .args(["plan", "set.yaml", "--write"])
+        .current_dir(folder.path())
+        .env("XDG_CONFIG_HOME", folder.path())
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", errors(&output));
+    let after = fs::read_to_string(folder.path().join("set.yaml")).unwrap();
+    assert!(after.contains("pin: { Wren: { fret: 2 } }"), "{after}");
+}

@@ -1,21 +1,17 @@
 //! `check`: everything wrong or unwise in a set.
 
-use super::load::usual_player;
+use super::load::Files;
 use super::{Outcome, Status};
 use crate::pedal::Bindings;
 use crate::plan::{self, Planned, solve, unplannable};
-use crate::setlist::{self, Finding, PedalSettings, Report, Sources};
+use crate::setlist::{Finding, PedalSettings, Report, Set, Sources};
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
-    /// The set file
-    set: PathBuf,
-    /// The player's file
-    #[arg(long, value_name = "FILE")]
-    player: Option<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Print the findings as a JSON list
     #[arg(long)]
     json: bool,
@@ -38,12 +34,12 @@ struct Entry<'a> {
 }
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
-    let report = gather(args);
+    let report = gather(&args.files);
     if args.json {
         serde_json::to_writer(&mut *out, &entries(&report, &report.sources)).map_err(std::io::Error::from)?;
         writeln!(out)?;
     } else if report.findings.is_empty() {
-        writeln!(out, "{}: nothing to say against it", args.set.display())?;
+        writeln!(out, "{}: nothing to say against it", args.files.set.display())?;
     } else {
         write!(out, "{report}")?;
     }
@@ -52,9 +48,8 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
 }
 
 /// What every room finds, as far as the one before it lets it look.
-fn gather(args: &Args) -> Report {
-    let usual = usual_player();
-    let mut report = match setlist::read(&args.set, args.player.as_deref().or(usual.as_deref())) {
+fn gather(files: &Files) -> Report {
+    let mut report = match files.read() {
         Ok(reading) => {
             let mut findings = reading.findings;
             findings.extend(of_plan(reading.set));
@@ -73,7 +68,7 @@ fn gather(args: &Args) -> Report {
     report
 }
 
-fn of_plan(set: setlist::Set) -> Vec<Finding> {
+fn of_plan(set: Set) -> Vec<Finding> {
     match solve(&set) {
         Ok(plan) => plan::findings(&Planned { set, plan }),
         Err(reason) => unplannable(&set, &reason),

@@ -3,8 +3,33 @@
 use super::Trouble;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
-use crate::setlist::{self, Report, Rig};
-use std::path::{Path, PathBuf};
+use crate::setlist::{self, Reading, Report, Rig};
+use std::path::PathBuf;
+
+/// The files that a command about a set reads.
+#[derive(clap::Args)]
+pub(super) struct Files {
+    /// The set file
+    pub(super) set: PathBuf,
+    /// The player's file
+    #[arg(long, value_name = "FILE")]
+    player: Option<PathBuf>,
+}
+
+impl Files {
+    /// The player's file: the one named, or the usual one where there is one.
+    pub(super) fn player(&self) -> Option<PathBuf> {
+        player_file(self.player.clone())
+    }
+
+    /// Reads the set with all it uses.
+    ///
+    /// # Errors
+    /// Every fault found in any of the files.
+    pub(super) fn read(&self) -> Result<Reading, Report> {
+        setlist::read(&self.set, self.player().as_deref())
+    }
+}
 
 /// A set that can be played.
 pub(super) struct Loaded {
@@ -13,15 +38,13 @@ pub(super) struct Loaded {
     pub(super) bindings: Bindings,
 }
 
-/// Reads and plans a set; the player's file is the one named, or the usual one where there is one.
-pub(super) fn load(set: &Path, player: Option<&Path>) -> Result<Loaded, Trouble> {
-    read_and_plan(set, player).map_err(|report| Trouble::Said(report.errors().to_string()))
+/// Reads and plans a set.
+pub(super) fn load(files: &Files) -> Result<Loaded, Trouble> {
+    read_and_plan(files).map_err(|report| Trouble::Said(report.errors().to_string()))
 }
 
-fn read_and_plan(set: &Path, player: Option<&Path>) -> Result<Loaded, Report> {
-    let usual = usual_player();
-    let player = player.or(usual.as_deref());
-    let reading = setlist::read(set, player)?;
+fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
+    let reading = files.read()?;
     let mut findings = reading.findings;
     let bindings = Bindings::read(&reading.rig.pedals);
     let plan = solve(&reading.set);
@@ -46,8 +69,12 @@ fn read_and_plan(set: &Path, player: Option<&Path>) -> Result<Loaded, Report> {
     }
 }
 
-/// The usual player's file, where there is one.
-pub(super) fn usual_player() -> Option<PathBuf> {
+/// The player's file that was named, or else the usual one where there is one.
+pub(super) fn player_file(named: Option<PathBuf>) -> Option<PathBuf> {
+    named.or_else(usual_player)
+}
+
+fn usual_player() -> Option<PathBuf> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from);
     let path = setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())?;
     path.is_file().then_some(path)

@@ -1,6 +1,6 @@
 //! `pedal`: names the ports, and watches what a pedal sends.
 
-use super::load::usual_player;
+use super::load::player_file;
 use super::pedal_watch::{self, Watching};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::{Bindings, Wanted, port_names};
@@ -83,8 +83,7 @@ fn list(json: bool, out: &mut impl Write) -> Outcome {
 }
 
 fn watch(args: &WatchArgs, out: &mut impl Write) -> Outcome {
-    let usual = usual_player();
-    let (settings, bindings) = pedals(args.player.as_deref().or(usual.as_deref()))?;
+    let (settings, bindings) = pedals(player_file(args.player.clone()).as_deref())?;
     let inputs = if args.port.is_empty() {
         settings.input
     } else {

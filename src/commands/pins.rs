@@ -1,6 +1,7 @@
 //! Writing the plan into a set file as pins, so that not one other byte of it changes.
 
 use super::Trouble;
+use super::load::Files;
 use super::replace::replace;
 use crate::music::Fret;
 use crate::plan::{Planned, solve};
@@ -14,7 +15,8 @@ use std::path::Path;
 ///
 /// # Errors
 /// A sentence that says why nothing was written, and where it helps the lines to write by hand.
-pub(super) fn write(set: &Path, player: Option<&Path>, planned: &Planned) -> Result<bool, Trouble> {
+pub(super) fn write(files: &Files, planned: &Planned) -> Result<bool, Trouble> {
+    let set = files.set.as_path();
     if planned.set.players.iter().any(|player| player.name.is_empty()) {
         return Err(said(
             set,
@@ -32,7 +34,7 @@ pub(super) fn write(set: &Path, player: Option<&Path>, planned: &Planned) -> Res
     let real = fs::canonicalize(set).map_err(failed)?;
     let old = fs::read_to_string(&real).map_err(failed)?;
     let new = setlist::with_pins(&old, &planned.set, |song, player| planned.plan.fret(song, player))
-        .filter(|new| says_the_same(set, new, player, planned))
+        .filter(|new| says_the_same(files, new, planned))
         .ok_or_else(|| by_hand(set, planned))?;
     if new == old {
         return Ok(false);
@@ -42,8 +44,8 @@ pub(super) fn write(set: &Path, player: Option<&Path>, planned: &Planned) -> Res
 }
 
 /// Whether the set with its pins reads as the set that was planned, with the same plan, and now pinned whole.
-fn says_the_same(set: &Path, text: &str, player: Option<&Path>, planned: &Planned) -> bool {
-    let Ok(reading) = setlist::read_as(set, text, player) else {
+fn says_the_same(files: &Files, text: &str, planned: &Planned) -> bool {
+    let Ok(reading) = setlist::read_as(&files.set, text, files.player().as_deref()) else {
         return false;
     };
     let all_pinned = reading

@@ -3,18 +3,14 @@
 mod answer;
 mod table;
 
-use super::load::{Loaded, load};
+use super::load::{Files, Loaded, load};
 use super::{Outcome, Status, pins};
 use std::io::Write;
-use std::path::PathBuf;
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
-    /// The set file
-    set: PathBuf,
-    /// The player's file
-    #[arg(long, value_name = "FILE")]
-    player: Option<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Print the plan as JSON
     #[arg(long)]
     json: bool,
@@ -24,8 +20,8 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
-    let Loaded { planned, .. } = load(&args.set, args.player.as_deref())?;
-    let written = args.write && pins::write(&args.set, args.player.as_deref(), &planned)?;
+    let Loaded { planned, .. } = load(&args.files)?;
+    let written = args.write && pins::write(&args.files, &planned)?;
     if args.json {
         answer::write(&planned, out)?;
         return Ok(Status::Fine);
@@ -33,7 +29,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     table::write(&planned, out)?;
     if args.write {
         let what = if written { "pinned in" } else { "already pinned in" };
-        writeln!(out, "\n{what} {}", args.set.display())?;
+        writeln!(out, "\n{what} {}", args.files.set.display())?;
     }
     Ok(Status::Fine)
 }

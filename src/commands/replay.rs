@@ -1,6 +1,6 @@
 //! `replay`: a recorded pedal performance, run through a set in virtual time.
 
-use super::load::{Loaded, load};
+use super::load::{Files, Loaded, load};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::{self, Moment, PortId};
 use crate::plan::Planned;
@@ -15,14 +15,11 @@ use std::path::PathBuf;
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
-    /// The set file
-    set: PathBuf,
+    #[command(flatten)]
+    files: Files,
     /// The recorded performance, a Standard MIDI File
     #[arg(long, value_name = "FILE")]
     pedal: PathBuf,
-    /// The player's file
-    #[arg(long, value_name = "FILE")]
-    player: Option<PathBuf>,
     /// Print one JSON object a line
     #[arg(long)]
     json: bool,
@@ -58,7 +55,7 @@ struct Entry {
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let Loaded {
         planned, rig, bindings, ..
-    } = load(&args.set, args.player.as_deref())?;
+    } = load(&args.files)?;
     let bytes = std::fs::read(&args.pedal)
         .map_err(|error| Trouble::Said(format!("{}: error: cannot be read: {error}\n", args.pedal.display())))?;
     let timed = pedal::performance(&bytes)

@@ -1,6 +1,6 @@
 //! `stage`: the live screen of a set.
 
-use super::load::{Loaded, load};
+use super::load::{Files, Loaded, load};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
@@ -13,11 +13,8 @@ use std::path::PathBuf;
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
-    /// The set file
-    set: PathBuf,
-    /// The player's file
-    #[arg(long, value_name = "FILE")]
-    player: Option<PathBuf>,
+    #[command(flatten)]
+    files: Files,
     /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times
     #[arg(long, value_name = "PATH")]
     raw_midi: Vec<PathBuf>,
@@ -74,7 +71,7 @@ fn names<'n>(names: impl Iterator<Item = &'n str>) -> String {
 pub(crate) fn run(args: &Args) -> Outcome {
     let Loaded {
         planned, rig, bindings, ..
-    } = load(&args.set, args.player.as_deref())?;
+    } = load(&args.files)?;
     let look = Look {
         theme: choose_theme(args, &rig.screen)?,
         glyphs: choose_glyphs(args, &rig.screen)?,
