@@ -1,7 +1,7 @@
 //! Bindings: which switch does what, as the player's file says or as is usual.
 
 use crate::sequencer::{Action, NotAnAction};
-use crate::setlist::{Channel, Finding, PedalSettings, Rule, Sends, Seven, Spot, SwitchKind, SwitchLine};
+use crate::setlist::{Channel, Finding, PedalSettings, Sends, Seven, Spot, SwitchKind, SwitchLine};
 
 /// Every switch that does something.
 #[derive(Clone, Debug)]
@@ -177,14 +177,7 @@ fn needs(word: &str) -> &'static str {
 }
 
 fn wrong(spot: Spot, message: String, hint: Option<String>) -> Finding {
-    Finding {
-        rule: Rule::Format,
-        spot: Some(spot),
-        song: None,
-        section: None,
-        message,
-        hint,
-    }
+    Finding::format(Some(spot), message, hint)
 }
 
 #[cfg(test)]

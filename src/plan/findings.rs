@@ -36,14 +36,11 @@ pub fn unplannable(set: &Set, reason: &CannotPlan) -> Vec<Finding> {
                 finding(set, pin.song, Rule::PinUnmet, spot, pin.clause(set), None)
             })
             .collect(),
-        CannotPlan::TooManyChoices => vec![Finding {
-            rule: Rule::Format,
-            spot: set.players.last().and_then(|player| player.spot),
-            song: None,
-            section: None,
-            message: reason.clauses(set),
-            hint: Some("Lower a `highest_fret`, pin more songs, or leave a player out.".into()),
-        }],
+        CannotPlan::TooManyChoices => {
+            let spot = set.players.last().and_then(|player| player.spot);
+            let hint = "Lower a `highest_fret`, pin more songs, or leave a player out.";
+            vec![Finding::format(spot, reason.clauses(set), Some(hint.into()))]
+        }
     }
 }
 

@@ -51,6 +51,20 @@ pub struct Finding {
     pub hint: Option<String>,
 }
 
+impl Finding {
+    /// A fault in a file's form, of no song or section in particular.
+    pub fn format(spot: Option<Spot>, message: String, hint: Option<String>) -> Finding {
+        Finding {
+            rule: Rule::Format,
+            spot,
+            song: None,
+            section: None,
+            message,
+            hint,
+        }
+    }
+}
+
 impl Rule {
     /// As `check --json` has it.
     pub fn name(self) -> &'static str {

@@ -1,7 +1,7 @@
 //! What YAML itself asks of a file: where the scanner stops, said in our words; chords without their quotes; the core
 //! schema's numbers and truth values.
 
-use crate::setlist::{Finding, Rule, Spot};
+use crate::setlist::{Finding, Spot};
 use granit_parser::{ErrorKind, Marker, ScanError, Span};
 
 /// Why a file cannot be read to its end.
@@ -258,14 +258,7 @@ pub(super) fn spot(file: u16, at: Marker, len: u32) -> Spot {
 }
 
 pub(super) fn finding(spot: Spot, message: String, hint: Option<String>) -> Finding {
-    Finding {
-        rule: Rule::Format,
-        spot: Some(spot),
-        song: None,
-        section: None,
-        message,
-        hint,
-    }
+    Finding::format(Some(spot), message, hint)
 }
 
 /// What was found, short enough for a message.

@@ -104,14 +104,8 @@ impl Walk {
     /// All that was found.
     pub(super) fn into_findings(mut self) -> Vec<Finding> {
         if self.more > 0 {
-            self.findings.push(Finding {
-                rule: Rule::Format,
-                spot: None,
-                song: None,
-                section: None,
-                message: format!("{} findings more are not shown", self.more),
-                hint: None,
-            });
+            let message = format!("{} findings more are not shown", self.more);
+            self.findings.push(Finding::format(None, message, None));
         }
         self.findings
     }
