@@ -4,7 +4,7 @@ use super::Trouble;
 use crate::pedal::{
     Bindings, Ear, MidiPorts, News, PortEvent, PortId, RawPort, SwitchName, Teller, Told, Wanted, word,
 };
-use crossbeam_channel::{Receiver, Sender, TrySendError, bounded};
+use crossbeam_channel::{Receiver, Sender, bounded};
 use rustix::event::{PollFd, PollFlags, poll};
 use serde::Serialize;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
@@ -61,25 +61,15 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
     let mut raw_ports = Vec::new();
     for (port, path) in (0..).map(PortId).zip(watching.raw_midi) {
         account.names.insert(port.0, path.to_string_lossy().into());
-        let opened = RawPort::open(path, port, patient(to.clone()));
+        let opened = RawPort::open(path, port, Teller::patient(to.clone(), Some));
         raw_ports.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
     }
     let first = PortId(watching.raw_midi.len() as u16);
-    let _midi_ports = MidiPorts::start(watching.wanted, first, hasty(to))?;
+    let _midi_ports = MidiPorts::start(watching.wanted, first, Teller::hasty(to, Some))?;
     let result = account.keep(&events);
     // A port that waits for room must not keep us waiting for it.
     drop(events);
     Ok(result?)
-}
-
-/// A raw port that floods waits until there is room: what follows stays in the device.
-fn patient(to: Sender<Event>) -> Teller {
-    Teller::new(move |event| to.send(Some(event)).is_ok())
-}
-
-/// The system's MIDI may not be made to wait, and loses what there is no room for.
-fn hasty(to: Sender<Event>) -> Teller {
-    Teller::new(move |event| !matches!(to.try_send(Some(event)), Err(TrySendError::Disconnected(_))))
 }
 
 /// Ends on a signal to end, and when standard output closes: two threads that sleep until then.

@@ -6,6 +6,7 @@
 )]
 
 use crate::pedal::PortId;
+use crossbeam_channel::{Sender, TrySendError};
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -40,6 +41,16 @@ impl Teller {
     /// `send` must not wait: it is called where the system hands over its bytes.
     pub fn new(send: impl Fn(PortEvent) -> bool + Send + Sync + 'static) -> Teller {
         Teller(Arc::new(send))
+    }
+
+    /// Waits until there is room, for a port that may be held up: what follows stays in the device.
+    pub fn patient<T: Send + 'static>(to: Sender<T>, wrap: fn(PortEvent) -> T) -> Teller {
+        Teller::new(move |event| to.send(wrap(event)).is_ok())
+    }
+
+    /// Loses what there is no room for: the system's MIDI may not be made to wait.
+    pub fn hasty<T: Send + 'static>(to: Sender<T>, wrap: fn(PortEvent) -> T) -> Teller {
+        Teller::new(move |event| !matches!(to.try_send(wrap(event)), Err(TrySendError::Disconnected(_))))
     }
 
     /// Stamps the news and passes it on.

@@ -56,16 +56,12 @@ impl Performance {
 
     /// A port went away: what was due before happens, then what is held on it counts as released.
     pub fn lose(&mut self, planned: &Planned, port: PortId, at: Moment, listener: &mut impl Listener) {
-        let mut events = std::mem::take(&mut self.events);
-        self.board.lost(port, at, &mut events);
-        self.run(planned, events, listener);
+        self.ask(planned, listener, |board, events| board.lost(port, at, events));
     }
 
     /// A port is there, for the first time or again.
     pub fn find(&mut self, planned: &Planned, port: PortId, at: Moment, listener: &mut impl Listener) {
-        let mut events = std::mem::take(&mut self.events);
-        self.board.back(port, at, &mut events);
-        self.run(planned, events, listener);
+        self.ask(planned, listener, |board, events| board.back(port, at, events));
     }
 
     /// The tempo of the clock that comes in.
@@ -85,16 +81,12 @@ impl Performance {
 
     /// Bytes have come from a port.
     pub fn bytes(&mut self, planned: &Planned, port: PortId, at: Moment, bytes: &[u8], listener: &mut impl Listener) {
-        let mut events = std::mem::take(&mut self.events);
-        self.board.bytes(port, at, bytes, &mut events);
-        self.run(planned, events, listener);
+        self.ask(planned, listener, |board, events| board.bytes(port, at, bytes, events));
     }
 
     /// Time has passed.
     pub fn tick(&mut self, planned: &Planned, at: Moment, listener: &mut impl Listener) {
-        let mut events = std::mem::take(&mut self.events);
-        self.board.tick(at, &mut events);
-        self.run(planned, events, listener);
+        self.ask(planned, listener, |board, events| board.tick(at, events));
     }
 
     /// When `tick` is wanted next.
@@ -108,7 +100,10 @@ impl Performance {
         listener.done(planned, &self.sequencer, Done { at, action, by, result });
     }
 
-    fn run(&mut self, planned: &Planned, mut events: Vec<Event>, listener: &mut impl Listener) {
+    /// Asks the board, and does what comes of it; the list of events is kept from time to time.
+    fn ask(&mut self, planned: &Planned, listener: &mut impl Listener, ask: impl FnOnce(&mut Board, &mut Vec<Event>)) {
+        let mut events = std::mem::take(&mut self.events);
+        ask(&mut self.board, &mut events);
         for Event { at, what } in events.drain(..) {
             match what {
                 What::Act(action) => self.act(planned, at, action, By::Switch, listener),

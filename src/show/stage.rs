@@ -4,7 +4,7 @@
 
 use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::plan::Planned;
-use crate::screen::{Look, Picture, PortStatus, Screen, Sight, Status, title};
+use crate::screen::{Look, Picture, PortStatus, Screen, Status, title};
 use crate::sequencer::{By, Cue, Entered, Page, Sequencer, cue};
 use crate::setlist::PedalSettings;
 use crate::show::event::Event;
@@ -87,7 +87,6 @@ struct Stage {
     planned: Planned,
     performance: Performance,
     screen: Screen,
-    sight: Option<Sight>,
     status: Status,
     keypad: Keypad,
     frame: Frame,
@@ -146,7 +145,6 @@ impl Stage {
         Stage {
             performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
             planned: opening.planned,
-            sight: opening.look.sight,
             screen: Screen::new(opening.look),
             status,
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
@@ -169,18 +167,10 @@ impl Stage {
         let _typing = Typing::start(to.clone())?;
         let mut raw_ports = Vec::new();
         for (place, path) in doors.raw_ports.iter().enumerate() {
-            let to = to.clone();
-            // A raw port that floods waits until there is room; a MIDI port, which may not wait, loses bytes.
-            let teller = Teller::new(move |event| to.send(Event::Port(event)).is_ok());
+            let teller = Teller::patient(to.clone(), Event::Port);
             raw_ports.push(RawPort::open(path, PortId(place as u16), teller)?);
         }
-        let to = to.clone();
-        let teller = Teller::new(move |event| {
-            !matches!(
-                to.try_send(Event::Port(event)),
-                Err(crossbeam_channel::TrySendError::Disconnected(_))
-            )
-        });
+        let teller = Teller::hasty(to.clone(), Event::Port);
         self.midi = Some(MidiPorts::start(
             doors.wanted.clone(),
             PortId(raw_ports.len() as u16),
@@ -315,6 +305,7 @@ impl Stage {
         }
     }
 
+    /// Takes what was heard while one event was handled.
     fn take(&mut self, heard: Heard, now: Instant) {
         self.stale |= heard.done;
         heard.entered.into_iter().for_each(|entered| self.send(entered));
@@ -388,7 +379,7 @@ impl Stage {
 
     /// Says once where the most important words are too small to be read from where the screen stands.
     fn warn_if_small(&mut self) {
-        let Some(sight) = self.sight else { return };
+        let Some(sight) = self.screen.look().sight else { return };
         let cue = cue(&self.planned, self.performance.sequencer().state());
         let small = self.screen.legibility(&cue, self.terminal.size(), sight);
         let small = small
