@@ -3,6 +3,7 @@
 use super::load::{Files, Loaded, load};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
+use crate::plan::Planned;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
 use crate::sequencer::{Action, Sequencer, cue};
 use crate::setlist::ScreenSettings;
@@ -88,18 +89,19 @@ pub(crate) fn run(args: &Args) -> Outcome {
         inputs,
         output: rig.pedals.output.clone(),
     };
+    let mut screen = Screen::new(look);
+    if let Some(sight) = screen.look().sight {
+        tell_legibility(&planned, &mut screen, sight)?;
+    }
     let opening = Opening {
         planned,
         bindings,
         pedals: rig.pedals,
-        look,
+        screen,
         raw_ports: args.raw_midi.clone(),
         wanted,
         state_folder: state_folder(),
     };
-    if let Some(sight) = opening.look.sight {
-        tell_legibility(&opening, sight)?;
-    }
     show::run(opening).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
     Ok(Status::Fine)
 }
@@ -159,7 +161,7 @@ fn sight(args: &Args, settings: &ScreenSettings) -> Option<Sight> {
 }
 
 /// Says what each of the most important words reaches for the eye, on the first gap page and the first step.
-fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
+fn tell_legibility(planned: &Planned, screen: &mut Screen, sight: Sight) -> Result<(), Trouble> {
     let Ok(size) = rustix::termios::tcgetwinsize(std::io::stdout()) else {
         return Ok(());
     };
@@ -171,10 +173,9 @@ fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
         "{width} x {height} cells, {} mm high, read from {} m:",
         sight.height_mm, sight.distance_m
     )?;
-    let mut screen = Screen::new(opening.look.clone());
-    let mut sequencer = Sequencer::open(&opening.planned);
+    let mut sequencer = Sequencer::open(planned);
     for page in ["gap page", "section page"] {
-        let cue = cue(&opening.planned, sequencer.state());
+        let cue = cue(planned, sequencer.state());
         for (what, reached) in screen.legibility(&cue, size, sight) {
             let verdict = match reached {
                 reached if reached >= ENOUGH_ARC_MINUTES => "",
@@ -184,7 +185,7 @@ fn tell_legibility(opening: &Opening, sight: Sight) -> Result<(), Trouble> {
             writeln!(out, "  {page:<12}  {what:<10} {reached:>4.0} minutes of arc{verdict}")?;
         }
         // A first song without steps has no section page to tell of.
-        let _ = sequencer.apply(&opening.planned, &Action::Next);
+        let _ = sequencer.apply(planned, &Action::Next);
     }
     writeln!(
         out,

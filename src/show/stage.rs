@@ -4,7 +4,7 @@
 
 use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::plan::Planned;
-use crate::screen::{Look, Picture, PortStatus, Screen, Status, title};
+use crate::screen::{Picture, PortStatus, Screen, Status, title};
 use crate::sequencer::{By, Cue, Entered, Page, Sequencer, cue};
 use crate::setlist::PedalSettings;
 use crate::show::event::Event;
@@ -26,7 +26,8 @@ pub struct Opening {
     pub planned: Planned,
     pub bindings: Bindings,
     pub pedals: PedalSettings,
-    pub look: Look,
+    /// What draws; words that it has drawn already are at hand for the first page.
+    pub screen: Screen,
     /// Raw ports to read.
     pub raw_ports: Vec<PathBuf>,
     /// MIDI ports to take.
@@ -141,11 +142,11 @@ impl Stage {
             ports: ports.collect(),
             ..Status::default()
         };
-        let frame = Frame::new(opening.look.theme);
+        let frame = Frame::new(opening.screen.look().theme);
         Stage {
             performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
             planned: opening.planned,
-            screen: Screen::new(opening.look),
+            screen: opening.screen,
             status,
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
             frame,
