@@ -2,6 +2,7 @@
 //!
 //! Absent here: what a page holds, and how it looks. Nothing is decided here but when to draw.
 
+mod display;
 pub(crate) mod errors;
 mod event;
 mod frame;

@@ -1,0 +1,215 @@
+//! What the player sees of a running stage: the picture, the notice, the marks of the ports, and when they are drawn.
+
+#![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
+
+use crate::pedal::PortId;
+use crate::plan::Planned;
+use crate::screen::{ENOUGH_ARC_MINUTES, Picture, PortStatus, Screen, Status, title};
+use crate::sequencer::{Page, State, cue};
+use crate::show::frame::{Change, Frame};
+use crate::show::terminal::{self, ENTER, Terminal};
+use std::io;
+use std::time::{Duration, Instant};
+
+/// How long a notice stands: long enough to be read between two chords.
+const NOTICE: Duration = Duration::from_secs(4);
+/// A tempo that moves by less than this is not shown anew.
+const BPM_STEP: f64 = 0.1;
+
+/// The terminal and all that stands on it.
+pub(super) struct Display {
+    screen: Screen,
+    status: Status,
+    frame: Frame,
+    terminal: Terminal,
+    /// What the terminal shows, and what it is to show.
+    shown: Picture,
+    wanted: Picture,
+    title: String,
+    opened: Instant,
+    notice_until: Option<Instant>,
+    /// Something has changed since the last picture.
+    stale: bool,
+    /// Nobody looks any more.
+    gone: bool,
+}
+
+impl Display {
+    pub(super) fn new(screen: Screen, terminal: Terminal) -> Display {
+        let size = terminal.size();
+        Display {
+            frame: Frame::new(screen.look().theme),
+            screen,
+            status: Status::default(),
+            terminal,
+            shown: Picture::new(size.width, size.height),
+            wanted: Picture::new(size.width, size.height),
+            title: String::new(),
+            opened: Instant::now(),
+            notice_until: None,
+            stale: false,
+            gone: false,
+        }
+    }
+
+    /// What it shows is no longer so: a picture is due.
+    pub(super) fn outdate(&mut self) {
+        self.stale = true;
+    }
+
+    pub(super) fn is_stale(&self) -> bool {
+        self.stale
+    }
+
+    /// Whether the terminal is gone for good.
+    pub(super) fn is_gone(&self) -> bool {
+        self.gone
+    }
+
+    /// When something on it is due without anything happening.
+    pub(super) fn wake_at(&self) -> Option<Instant> {
+        self.notice_until
+    }
+
+    pub(super) fn pass_time(&mut self, now: Instant) {
+        if self.notice_until.is_some_and(|until| until <= now) {
+            self.clear_notice();
+        }
+    }
+
+    /// Shows one quiet line for a while.
+    pub(super) fn notice(&mut self, words: String, now: Instant) {
+        self.status.notice = Some(words);
+        self.notice_until = Some(now + NOTICE);
+        self.stale = true;
+    }
+
+    pub(super) fn clear_notice(&mut self) {
+        self.notice_until = None;
+        self.stale |= self.status.notice.take().is_some();
+    }
+
+    /// A port is there or gone. One that is met for the first time keeps its place in the line.
+    pub(super) fn port(&mut self, port: PortId, name: Option<&str>, alive: bool) {
+        let ports = &mut self.status.ports;
+        if let Some(name) = name {
+            while ports.len() <= usize::from(port.0) {
+                ports.push(PortStatus {
+                    name: name.to_owned(),
+                    alive: false,
+                });
+            }
+        }
+        if let Some(status) = ports.get_mut(usize::from(port.0)) {
+            self.stale |= status.alive != alive;
+            status.alive = alive;
+        }
+    }
+
+    /// Shows the measured tempo when it has moved enough to be seen.
+    pub(super) fn tempo(&mut self, bpm: f64) {
+        let moved = self
+            .status
+            .measured_bpm
+            .is_none_or(|shown| (shown - bpm).abs() >= BPM_STEP);
+        if moved {
+            self.status.measured_bpm = Some(bpm);
+            self.stale = true;
+        }
+    }
+
+    pub(super) fn shows_tempo(&self) -> bool {
+        self.status.measured_bpm.is_some()
+    }
+
+    pub(super) fn clear_tempo(&mut self) {
+        self.stale |= self.status.measured_bpm.take().is_some();
+    }
+
+    /// Shows the list of keys, or puts it away.
+    pub(super) fn turn_help(&mut self) {
+        self.status.help = !self.status.help;
+        self.stale = true;
+    }
+
+    pub(super) fn close_help(&mut self) {
+        self.stale |= std::mem::take(&mut self.status.help);
+    }
+
+    /// Says once where the most important words are too small to be read from where the screen stands.
+    pub(super) fn warn_if_small(&mut self, planned: &Planned, state: &State) {
+        let Some(sight) = self.screen.look().sight else { return };
+        let cue = cue(planned, state);
+        let small = self.screen.legibility(&cue, self.terminal.size(), sight);
+        let small = small.into_iter().filter(|(_, reached)| *reached < ENOUGH_ARC_MINUTES);
+        if let Some((what, reached)) = small.min_by(|a, b| a.1.total_cmp(&b.1)) {
+            self.notice(
+                format!("small from there: {what}, {reached:.0} of 20 minutes of arc"),
+                Instant::now(),
+            );
+        }
+    }
+
+    /// Gives the terminal back for as long as `away` lasts, and takes it again.
+    pub(super) fn leave_for(&mut self, away: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
+        terminal::give_back();
+        away()?;
+        self.terminal.retake()
+    }
+
+    /// Draws every cell anew, at the terminal's present size, on a terminal that was not ours until now.
+    pub(super) fn draw_first(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
+        self.draw_whole(planned, state, ENTER)
+    }
+
+    /// Draws every cell anew, at the terminal's present size.
+    pub(super) fn draw_again(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
+        self.draw_whole(planned, state, b"\x1b[m\x1b[2J")
+    }
+
+    fn draw_whole(&mut self, planned: &Planned, state: &State, before: &[u8]) -> io::Result<()> {
+        let size = self.terminal.size();
+        self.shown = Picture::new(size.width, size.height);
+        self.wanted = Picture::new(size.width, size.height);
+        self.title.clear();
+        self.write(planned, state, Some(before))
+    }
+
+    /// Draws what has changed.
+    pub(super) fn draw(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
+        self.write(planned, state, None)
+    }
+
+    fn write(&mut self, planned: &Planned, state: &State, fresh: Option<&[u8]>) -> io::Result<()> {
+        self.stale = false;
+        self.status.elapsed = match state.page() {
+            Page::End => Some(self.status.elapsed.unwrap_or_else(|| self.opened.elapsed())),
+            Page::Gap(_) | Page::Section(_) => None,
+        };
+        let cue = cue(planned, state);
+        self.screen.paint(&cue, &self.status, &mut self.wanted);
+        let title = title(&cue);
+        let new_title = (title != self.title).then_some(title.as_str());
+        let (old, new, clusters) = (&self.shown, &self.wanted, self.screen.clusters());
+        let bytes = self.frame.between(
+            &Change {
+                old,
+                new,
+                clusters,
+                title: new_title,
+            },
+            fresh,
+        );
+        match self.terminal.write(bytes) {
+            Ok(()) => {}
+            // Nobody looks any more: the show is over.
+            Err(error) if error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error()) => self.gone = true,
+            Err(error) => return Err(error),
+        }
+        if new_title.is_some() {
+            self.title = title;
+        }
+        std::mem::swap(&mut self.shown, &mut self.wanted);
+        Ok(())
+    }
+}
