@@ -14,6 +14,7 @@ mod pins;
 mod plan;
 mod replace;
 mod replay;
+mod restart;
 mod schema;
 mod stage;
 

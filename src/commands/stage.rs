@@ -1,13 +1,14 @@
 //! `stage`: the live screen of a set.
 
 use super::load::{Files, Loaded, load};
+use super::restart::{come_back, has_come_back};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
 use crate::plan::Planned;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
 use crate::sequencer::{Action, Sequencer, cue};
 use crate::setlist::ScreenSettings;
-use crate::show::{self, Opening};
+use crate::show::{self, Ended, Opening};
 use ratatui::layout::Rect;
 use std::io::Write;
 use std::path::PathBuf;
@@ -101,9 +102,12 @@ pub(crate) fn run(args: &Args) -> Outcome {
         raw_ports: args.raw_midi.clone(),
         wanted,
         state_folder: state_folder(),
+        broke: has_come_back(),
     };
-    show::run(opening).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
-    Ok(Status::Fine)
+    match show::run(opening).map_err(|error| said(error.to_string()))? {
+        Ended::Left => Ok(Status::Fine),
+        Ended::Broke(words) => Err(come_back(&words)),
+    }
 }
 
 fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, Trouble> {
@@ -195,7 +199,7 @@ fn tell_legibility(planned: &Planned, screen: &mut Screen, sight: Sight) -> Resu
 }
 
 /// `$XDG_STATE_HOME/footlights`, by default in `$HOME/.local/state`; a relative variable counts as unset.
-fn state_folder() -> Option<PathBuf> {
+pub(crate) fn state_folder() -> Option<PathBuf> {
     let absolute = |name| {
         std::env::var_os(name)
             .map(PathBuf::from)

@@ -6,13 +6,17 @@ use crate::pedal::PortId;
 use crate::plan::Planned;
 use crate::screen::{ENOUGH_ARC_MINUTES, Picture, PortStatus, Screen, Status, title};
 use crate::sequencer::{Page, State, cue};
+use crate::show::event::Event;
 use crate::show::frame::{Change, Frame};
-use crate::show::terminal::{self, ENTER, Terminal};
+use crate::show::terminal::{self, ENTER, Terminal, Written};
+use crossbeam_channel::Sender;
 use std::io;
 use std::time::{Duration, Instant};
 
 /// How long a notice stands: long enough to be read between two chords.
 const NOTICE: Duration = Duration::from_secs(4);
+/// A terminal that took nothing for longer than this is told of when it reads again.
+const LONG_STILL: Duration = Duration::from_secs(1);
 /// A tempo that moves by less than this is not shown anew.
 const BPM_STEP: f64 = 0.1;
 
@@ -30,12 +34,18 @@ pub(super) struct Display {
     notice_until: Option<Instant>,
     /// Something has changed since the last picture.
     stale: bool,
+    /// Since when the terminal has taken nothing; no picture is made meanwhile.
+    still_since: Option<Instant>,
+    /// The terminal has another size than the picture that it was given.
+    resized: bool,
     /// Nobody looks any more.
     gone: bool,
+    /// Where it is told that a terminal that stood still reads again.
+    to: Sender<Event>,
 }
 
 impl Display {
-    pub(super) fn new(screen: Screen, terminal: Terminal) -> Display {
+    pub(super) fn new(screen: Screen, terminal: Terminal, to: Sender<Event>) -> Display {
         let size = terminal.size();
         Display {
             frame: Frame::new(screen.look().theme),
@@ -48,7 +58,10 @@ impl Display {
             opened: Instant::now(),
             notice_until: None,
             stale: false,
+            still_since: None,
+            resized: false,
             gone: false,
+            to,
         }
     }
 
@@ -57,8 +70,9 @@ impl Display {
         self.stale = true;
     }
 
-    pub(super) fn is_stale(&self) -> bool {
-        self.stale
+    /// Whether a picture is due, and the terminal would take it.
+    pub(super) fn is_due(&self) -> bool {
+        (self.stale || self.resized) && self.still_since.is_none()
     }
 
     /// Whether the terminal is gone for good.
@@ -154,6 +168,7 @@ impl Display {
     pub(super) fn leave_for(&mut self, away: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
         terminal::give_back();
         away()?;
+        self.still_since = None;
         self.terminal.retake()
     }
 
@@ -162,9 +177,32 @@ impl Display {
         self.draw_whole(planned, state, ENTER)
     }
 
-    /// Draws every cell anew, at the terminal's present size.
-    pub(super) fn draw_again(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
-        self.draw_whole(planned, state, b"\x1b[m\x1b[2J")
+    /// The terminal has another size now.
+    pub(super) fn resize(&mut self) {
+        self.resized = true;
+    }
+
+    /// Draws what has changed; every cell where the terminal has another size now.
+    pub(super) fn draw(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
+        if self.resized {
+            self.draw_whole(planned, state, b"\x1b[m\x1b[2J")
+        } else {
+            self.picture(planned, state, None)
+        }
+    }
+
+    /// The terminal takes more: the rest of the last picture goes out.
+    pub(super) fn go_on(&mut self, now: Instant) -> io::Result<()> {
+        let Some(since) = self.still_since.take() else {
+            return Ok(());
+        };
+        let written = self.terminal.go_on();
+        self.written(written, since)?;
+        let still = now.saturating_duration_since(since);
+        if self.still_since.is_none() && still >= LONG_STILL {
+            self.notice(format!("this screen stood still for {} s", still.as_secs()), now);
+        }
+        Ok(())
     }
 
     fn draw_whole(&mut self, planned: &Planned, state: &State, before: &[u8]) -> io::Result<()> {
@@ -172,15 +210,11 @@ impl Display {
         self.shown = Picture::new(size.width, size.height);
         self.wanted = Picture::new(size.width, size.height);
         self.title.clear();
-        self.write(planned, state, Some(before))
+        self.resized = false;
+        self.picture(planned, state, Some(before))
     }
 
-    /// Draws what has changed.
-    pub(super) fn draw(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
-        self.write(planned, state, None)
-    }
-
-    fn write(&mut self, planned: &Planned, state: &State, fresh: Option<&[u8]>) -> io::Result<()> {
+    fn picture(&mut self, planned: &Planned, state: &State, fresh: Option<&[u8]>) -> io::Result<()> {
         self.stale = false;
         self.status.elapsed = match state.page() {
             Page::End => Some(self.status.elapsed.unwrap_or_else(|| self.opened.elapsed())),
@@ -200,16 +234,33 @@ impl Display {
             },
             fresh,
         );
-        match self.terminal.write(bytes) {
-            Ok(()) => {}
-            // Nobody looks any more: the show is over.
-            Err(error) if error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error()) => self.gone = true,
-            Err(error) => return Err(error),
-        }
+        let written = self.terminal.write(bytes);
         if new_title.is_some() {
             self.title = title;
         }
         std::mem::swap(&mut self.shown, &mut self.wanted);
-        Ok(())
+        self.written(written, Instant::now())
+    }
+
+    /// Takes note of how far a picture has come; `since` is when it set out.
+    fn written(&mut self, written: io::Result<Written>, since: Instant) -> io::Result<()> {
+        match written {
+            Ok(Written::Whole) => Ok(()),
+            Ok(Written::Part) => {
+                self.still_since = Some(since);
+                let to = self.to.clone();
+                std::thread::Builder::new().name("room".into()).spawn(move || {
+                    terminal::wait_for_room();
+                    let _ = to.send(Event::TerminalReads);
+                })?;
+                Ok(())
+            }
+            // Nobody looks any more: the show is over.
+            Err(error) if error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error()) => {
+                self.gone = true;
+                Ok(())
+            }
+            Err(error) => Err(error),
+        }
     }
 }

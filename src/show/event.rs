@@ -10,6 +10,10 @@ pub(super) enum Event {
     Key(KeyEvent, Instant),
     /// A signal of the system, by its number.
     Signal(i32),
+    /// The terminal, which took nothing for a while, takes more.
+    TerminalReads,
+    /// A thread has broken: a fault of ours.
+    Broke,
     /// The terminal is gone: nobody looks any more.
     TerminalGone,
 }

@@ -2,6 +2,7 @@
 //!
 //! Absent here: what a page holds, and how it looks. Nothing is decided here but when to draw.
 
+mod broke;
 mod display;
 pub(crate) mod errors;
 mod event;
@@ -14,4 +15,4 @@ mod terminal;
 mod typing;
 
 pub use performance::{Cable, Done, Listener, Performance};
-pub use stage::{Opening, run};
+pub use stage::{Ended, Opening, run};

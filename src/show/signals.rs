@@ -2,9 +2,13 @@
 
 use crate::show::event::Event;
 use crossbeam_channel::Sender;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGUSR1, SIGUSR2, SIGWINCH};
 use signal_hook::iterator::{Handle, Signals as Waiting};
 use std::thread::JoinHandle;
+
+/// In builds for tests these two signals break the loop and a thread beside it: nothing else can be made to.
+pub(super) const FAULT: i32 = SIGUSR1;
+const FAULT_BESIDE: i32 = SIGUSR2;
 
 /// The thread; dropping it ends the waiting.
 pub(super) struct Signals {
@@ -15,9 +19,14 @@ pub(super) struct Signals {
 impl Signals {
     pub(super) fn start(to: Sender<Event>) -> std::io::Result<Signals> {
         let mut signals = Waiting::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGWINCH])?;
+        if cfg!(debug_assertions) {
+            signals.add_signal(FAULT)?;
+            signals.add_signal(FAULT_BESIDE)?;
+        }
         let handle = signals.handle();
         let thread = std::thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {
+                assert!(signal != FAULT_BESIDE, "a fault was asked for beside the loop");
                 if to.send(Event::Signal(signal)).is_err() {
                     return;
                 }

@@ -14,10 +14,11 @@ use crate::show::performance::{Cable, Done, Listener, Performance};
 use crate::show::signals::Signals;
 use crate::show::terminal::Terminal;
 use crate::show::typing::Typing;
-use crate::show::{errors, terminal};
+use crate::show::{broke, errors, signals};
 use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -34,44 +35,55 @@ pub struct Opening {
     pub wanted: Wanted,
     /// Where the log is kept.
     pub state_folder: Option<PathBuf>,
+    /// The show before broke, and this one takes its place.
+    pub broke: bool,
 }
 
 /// Events that may wait: a port that sends without end is held up, and no memory grows.
 const WAITING: usize = 256;
+/// How a show has ended.
+pub enum Ended {
+    /// Someone left, or the terminal is gone.
+    Left,
+    /// A thread broke: a fault of ours, in its own words. The report stands in the log.
+    Broke(String),
+}
+
 /// Runs the show until someone leaves; the terminal is then as it was.
 ///
 /// # Errors
 /// Where there is no terminal, or it can no longer be written.
-pub fn run(opening: Opening) -> io::Result<()> {
+pub fn run(opening: Opening) -> io::Result<Ended> {
     let terminal = Terminal::take()?;
     errors::send_to_log(opening.state_folder.as_deref());
-    give_back_on_panic();
+    let (to, events) = bounded(WAITING);
+    broke::watch(to.clone());
+    // All that the show holds is dropped within, so that nothing half done is seen after a panic.
+    let result = catch_unwind(AssertUnwindSafe(|| perform(opening, terminal, to, events)));
+    let broken = broke::end();
+    errors::give_back();
+    match (result, broken) {
+        (Err(_), words) => Ok(Ended::Broke(words.unwrap_or_default())),
+        (Ok(_), Some(words)) => Ok(Ended::Broke(words)),
+        (Ok(result), None) => result.map(|()| Ended::Left),
+    }
+}
+
+fn perform(opening: Opening, terminal: Terminal, to: Sender<Event>, events: Receiver<Event>) -> io::Result<()> {
     let doors = Doors {
         raw_ports: opening.raw_ports.clone(),
         wanted: opening.wanted.clone(),
     };
-    let mut stage = Stage::new(opening, terminal);
+    let broke = opening.broke;
+    let mut stage = Stage::new(opening, terminal, to.clone());
     let state = stage.performance.sequencer().state();
     stage.display.warn_if_small(&stage.planned, state);
+    if broke {
+        let words = "a fault was met, and this is the show begun anew; `stage.log` has the report";
+        stage.display.notice(words.into(), Instant::now());
+    }
     stage.display.draw_first(&stage.planned, state)?;
-    let (to, events) = bounded(WAITING);
-    let result = stage.attend(&to, events, &doors);
-    drop(stage);
-    errors::give_back();
-    result
-}
-
-/// A panic gives the terminal back before it speaks. In a thread beside the main one it goes to the log, and the show
-/// goes on.
-fn give_back_on_panic() {
-    let usual = std::panic::take_hook();
-    std::panic::set_hook(Box::new(move |panic| {
-        if std::thread::current().name() == Some("main") {
-            terminal::give_back();
-            errors::give_back();
-        }
-        usual(panic);
-    }));
+    stage.attend(&to, events, &doors)
 }
 
 /// Where bytes come from.
@@ -118,8 +130,8 @@ impl Listener for Heard {
 }
 
 impl Stage {
-    fn new(opening: Opening, terminal: Terminal) -> Stage {
-        let mut display = Display::new(opening.screen, terminal);
+    fn new(opening: Opening, terminal: Terminal, to: Sender<Event>) -> Stage {
+        let mut display = Display::new(opening.screen, terminal, to);
         for (place, path) in opening.raw_ports.iter().enumerate() {
             display.port(PortId(place as u16), Some(&port_name(path)), false);
         }
@@ -150,14 +162,13 @@ impl Stage {
             teller,
         )?);
         self.send(Entered::Song(self.planned.set.first_song()));
-        let result = self.answer(&events);
-        // A port that waits for room must not keep us waiting for it.
-        drop(events);
-        result
+        // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
+        let events = events;
+        self.answer(&events)
     }
 
     fn answer(&mut self, events: &Receiver<Event>) -> io::Result<()> {
-        while !self.is_over() {
+        while !self.is_over() && !broke::has_broken() {
             let timer = self.wake_at().map_or_else(never, at);
             select! {
                 recv(events) -> event => {
@@ -172,7 +183,7 @@ impl Stage {
                 self.happen(event)?;
             }
             self.pass_time(Instant::now());
-            if self.display.is_stale() && !self.is_over() {
+            if self.display.is_due() && !self.is_over() {
                 self.display.draw(&self.planned, self.performance.sequencer().state())?;
             }
         }
@@ -217,12 +228,13 @@ impl Stage {
                     self.ask(ask, at)?;
                 }
             }
-            Event::Signal(SIGWINCH) => {
-                let state = self.performance.sequencer().state();
-                self.display.draw_again(&self.planned, state)?;
-            }
+            Event::Signal(SIGWINCH) => self.display.resize(),
+            Event::Broke => {}
+            Event::TerminalReads => self.display.go_on(Instant::now())?,
             Event::Signal(SIGTSTP) => self.suspend()?,
             Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
+            // Asked for by the tests, in builds for them alone.
+            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
             Event::Signal(_) => {}
         }
         Ok(())

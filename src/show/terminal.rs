@@ -1,8 +1,17 @@
-//! The terminal: taken over at the start, given back as it was whatever ends the program, and written to in one go.
+//! The terminal: taken over at the start, given back as it was whatever ends the program, and written to without waiting.
+//!
+//! A terminal may stop reading in mid-show (a serial line on hold, a window that is dragged). So the picture goes out
+//! through an open file of our own that never blocks; what it does not take stays here until there is room again, and
+//! the show goes on meanwhile.
 
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use ratatui::layout::Rect;
-use std::io::{self, IsTerminal, Write};
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+use rustix::fs::{Mode, OFlags};
+use rustix::io::Errno;
+use std::io::{self, IsTerminal};
+use std::os::fd::{AsFd, BorrowedFd, OwnedFd};
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// The title saved, the alternate screen, no cursor, pasted text as one event.
@@ -10,11 +19,33 @@ pub(super) const ENTER: &[u8] = b"\x1b[22;2t\x1b[?1049h\x1b[?25l\x1b[?2004h\x1b[
 /// All of that undone, in the opposite order, an update that was cut short first.
 const LEAVE: &[u8] = b"\x1b[?2026l\x1b[m\x1b[?2004l\x1b[?25h\x1b[?1049l\x1b[23;2t";
 
-/// Whether the terminal is ours just now: the panic hook and the guard may both give it back.
+/// How long a picture may wait for a terminal that is only slow, in milliseconds: less than anyone sees.
+const PATIENCE_MS: i64 = 10;
+/// How long giving the terminal back may wait for one that has stopped reading, in milliseconds.
+const LAST_PATIENCE_MS: i64 = 500;
+
+/// Larger terminals are drawn in their upper left part.
+const MOST_COLUMNS: u16 = 500;
+const MOST_ROWS: u16 = 200;
+
+/// Whether the terminal is ours just now: a panic and the guard may both give it back.
 static TAKEN: AtomicBool = AtomicBool::new(false);
+/// The terminal, opened once more, so that not waiting is ours alone and not the shell's too.
+static OUT: OnceLock<Option<OwnedFd>> = OnceLock::new();
 
 /// The terminal while it is ours.
-pub(super) struct Terminal(());
+pub(super) struct Terminal {
+    /// What it has not taken yet.
+    unsent: Vec<u8>,
+}
+
+/// How far a picture has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Written {
+    Whole,
+    /// The terminal has stopped reading; the rest is kept.
+    Part,
+}
 
 impl Terminal {
     /// Takes the terminal over; the picture's bytes must begin with `ENTER`.
@@ -27,11 +58,12 @@ impl Terminal {
         }
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);
-        Ok(Terminal(()))
+        Ok(Terminal { unsent: Vec::new() })
     }
 
     /// Takes it again after it was given back for a while.
     pub(super) fn retake(&mut self) -> io::Result<()> {
+        self.unsent.clear();
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);
         Ok(())
@@ -45,39 +77,21 @@ impl Terminal {
         }
     }
 
-    /// Writes a picture, whole.
-    pub(super) fn write(&mut self, mut bytes: &[u8]) -> io::Result<()> {
-        let out = io::stdout();
-        while !bytes.is_empty() {
-            match rustix::io::write(&out, bytes) {
-                Ok(0) => return Err(io::ErrorKind::WriteZero.into()),
-                Ok(count) => bytes = &bytes[count..],
-                Err(rustix::io::Errno::INTR) => {}
-                Err(rustix::io::Errno::AGAIN) => wait_for_room(&out)?,
-                Err(error) => return Err(error.into()),
-            }
-        }
-        Ok(())
+    /// Writes a picture, after what is left of the one before.
+    pub(super) fn write(&mut self, bytes: &[u8]) -> io::Result<Written> {
+        self.unsent.extend_from_slice(bytes);
+        self.go_on()
     }
-}
 
-/// Larger terminals are drawn in their upper left part.
-const MOST_COLUMNS: u16 = 500;
-const MOST_ROWS: u16 = 200;
-
-/// A terminal that was left without blocking by another program says so until it takes more.
-fn wait_for_room(out: &io::Stdout) -> io::Result<()> {
-    let mut fds = [rustix::event::PollFd::new(out, rustix::event::PollFlags::OUT)];
-    rustix::event::poll(&mut fds, None)?;
-    Ok(())
-}
-
-/// Gives the terminal back as it was; each step whatever came of the one before.
-pub(super) fn give_back() {
-    if TAKEN.swap(false, Ordering::SeqCst) {
-        let mut out = io::stdout();
-        let _ = out.write_all(LEAVE).and_then(|()| out.flush());
-        let _ = disable_raw_mode();
+    /// Goes on with what the terminal had no room for.
+    pub(super) fn go_on(&mut self) -> io::Result<Written> {
+        let sent = send(&self.unsent, PATIENCE_MS)?;
+        self.unsent.drain(..sent);
+        Ok(if self.unsent.is_empty() {
+            Written::Whole
+        } else {
+            Written::Part
+        })
     }
 }
 
@@ -85,4 +99,65 @@ impl Drop for Terminal {
     fn drop(&mut self) {
         give_back();
     }
+}
+
+/// Waits until the terminal takes more, or is gone.
+pub(super) fn wait_for_room() {
+    let out = io::stdout();
+    let _ = wait(out_of_ours(&out), None);
+}
+
+/// Gives the terminal back as it was; each step whatever came of the one before.
+pub(super) fn give_back() {
+    if TAKEN.swap(false, Ordering::SeqCst) {
+        let _ = send(LEAVE, LAST_PATIENCE_MS);
+        let _ = disable_raw_mode();
+    }
+}
+
+/// Writes what the terminal takes, waiting `patience_ms` for room each time there is none; gives the bytes written.
+fn send(bytes: &[u8], patience_ms: i64) -> io::Result<usize> {
+    let stdout = io::stdout();
+    let out = out_of_ours(&stdout);
+    let mut sent = 0;
+    while sent < bytes.len() {
+        match rustix::io::write(out, &bytes[sent..]) {
+            Ok(0) => return Err(io::ErrorKind::WriteZero.into()),
+            Ok(count) => sent += count,
+            Err(Errno::INTR) => {}
+            Err(Errno::AGAIN) => {
+                if !wait(out, Some(patience_ms))? {
+                    break;
+                }
+            }
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(sent)
+}
+
+/// Waits for room, `patience_ms` or for ever; false where there was none in that time.
+fn wait(out: BorrowedFd<'_>, patience_ms: Option<i64>) -> io::Result<bool> {
+    let patience = patience_ms.map(|ms| Timespec {
+        tv_sec: ms / 1000,
+        tv_nsec: ms % 1000 * 1_000_000,
+    });
+    let mut fds = [PollFd::from_borrowed_fd(out, PollFlags::OUT)];
+    loop {
+        match poll(&mut fds, patience.as_ref()) {
+            Ok(ready) => return Ok(ready > 0),
+            Err(Errno::INTR) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+}
+
+/// Our own open file of the terminal; standard output itself where it cannot be opened again.
+fn out_of_ours(stdout: &io::Stdout) -> BorrowedFd<'_> {
+    let ours = OUT.get_or_init(|| {
+        let name = rustix::termios::ttyname(stdout, Vec::new()).ok()?;
+        let how = OFlags::WRONLY | OFlags::NOCTTY | OFlags::NONBLOCK | OFlags::CLOEXEC;
+        rustix::fs::open(name, how, Mode::empty()).ok()
+    });
+    ours.as_ref().map_or_else(|| stdout.as_fd(), AsFd::as_fd)
 }

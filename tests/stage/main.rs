@@ -11,6 +11,7 @@
 )]
 #![cfg(target_os = "linux")]
 
+mod faults;
 mod show;
 mod terminal;
 

@@ -114,6 +114,21 @@ impl Show {
         self.terminal.resize(cells).unwrap();
     }
 
+    /// The terminal alone, and nothing that it shows is read.
+    pub(crate) fn resize_unread(&mut self, cells: Cells) {
+        self.terminal.resize(cells).unwrap();
+    }
+
+    /// From here on what is read is taken for a terminal of this size.
+    pub(crate) fn emulate(&mut self, cells: Cells) {
+        self.screen.set_size(positive(cells.1), positive(cells.0));
+    }
+
+    /// A file beside the set.
+    pub(crate) fn read(&self, file: &str) -> String {
+        fs::read_to_string(self.folder.path().join(file)).unwrap()
+    }
+
     #[track_caller]
     pub(crate) fn until_title(&mut self, title: &str) {
         self.until(&format!("the title `{title}`"), |show| show.title() == title);
@@ -152,6 +167,18 @@ impl Show {
         });
         self.settle();
         status.expect("it has ended")
+    }
+
+    /// Waits for the end without reading what is shown.
+    pub(crate) fn until_ended_unread(&mut self) -> ExitStatus {
+        let start = Instant::now();
+        loop {
+            if let Some(status) = self.terminal.ended().unwrap() {
+                return status;
+            }
+            assert!(start.elapsed() < PATIENCE, "it waits for a terminal that does not read");
+            thread::sleep(Duration::from_millis(10));
+        }
     }
 
     fn take_in(&mut self, wait: Duration) -> usize {
