@@ -1,7 +1,7 @@
 //! Faults of the program itself and of the terminal: the show goes on, or comes back by itself.
 
+use super::{BACK, NEXT, OPENING, SIZE, step};
 use crate::show::Show;
-use crate::{BACK, NEXT, OPENING, SIZE, step};
 
 const INTRO: &str = "Capo 3, G shapes: Lanterns at Millpond, Intro";
 
