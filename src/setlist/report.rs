@@ -74,11 +74,6 @@ impl Sources {
             .get(usize::from(spot.file))
             .map_or_else(String::new, |source| escaped(&source.path.to_string_lossy()))
     }
-
-    fn line(&self, spot: Spot) -> Option<&str> {
-        let text = &self.files.get(usize::from(spot.file))?.text;
-        lines(text).nth((spot.line as usize).checked_sub(1)?)
-    }
 }
 
 impl Report {
@@ -113,20 +108,64 @@ impl Report {
 
 impl fmt::Display for Report {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut excerpts: Vec<_> = self
+            .sources
+            .files
+            .iter()
+            .map(|file| Excerpts::new(&file.text))
+            .collect();
         self.findings
             .iter()
-            .try_for_each(|finding| write_finding(f, finding, &self.sources))
+            .try_for_each(|finding| write_finding(f, finding, &self.sources, &mut excerpts))
     }
 }
 
-fn write_finding(f: &mut fmt::Formatter<'_>, finding: &Finding, sources: &Sources) -> fmt::Result {
+/// The lines of a file, looked up one after the other: findings come in the order of their places, so a file is walked
+/// through a few times and not once for each.
+struct Excerpts<'t> {
+    text: &'t str,
+    rest: Lines<'t>,
+    /// The line looked up last, and its number; 0 before the first.
+    last: (u32, Option<&'t str>),
+}
+
+impl<'t> Excerpts<'t> {
+    fn new(text: &'t str) -> Excerpts<'t> {
+        Excerpts {
+            text,
+            rest: Lines(Some(text)),
+            last: (0, None),
+        }
+    }
+
+    fn line(&mut self, number: u32) -> Option<&'t str> {
+        if number < self.last.0 {
+            *self = Excerpts::new(self.text);
+        }
+        if number > self.last.0 {
+            let between = number - self.last.0 - 1;
+            self.last = (number, self.rest.nth(between as usize));
+        }
+        self.last.1
+    }
+}
+
+fn write_finding(
+    f: &mut fmt::Formatter<'_>,
+    finding: &Finding,
+    sources: &Sources,
+    excerpts: &mut [Excerpts<'_>],
+) -> fmt::Result {
     let level = finding.rule.level().name();
     let message = escaped(&finding.message);
     match finding.spot {
         Some(spot) if spot.line > 0 => {
             let path = sources.path(spot);
             writeln!(f, "{path}:{}:{}: {level}: {message}", spot.line, spot.column)?;
-            if let Some(line) = sources.line(spot).filter(|line| !line.trim().is_empty()) {
+            let line = excerpts
+                .get_mut(usize::from(spot.file))
+                .and_then(|file| file.line(spot.line));
+            if let Some(line) = line.filter(|line| !line.trim().is_empty()) {
                 write_excerpt(f, spot, line)?;
             }
         }
@@ -174,18 +213,21 @@ fn write_excerpt(f: &mut fmt::Formatter<'_>, spot: Spot, line: &str) -> fmt::Res
     writeln!(f, "{margin} | {before}{}", "^".repeat(under.max(1)))
 }
 
-/// A text's lines, which end as YAML's do.
-fn lines(text: &str) -> impl Iterator<Item = &str> {
-    let mut rest = Some(text);
-    std::iter::from_fn(move || {
-        let text = rest?;
+/// A text's lines, which end as YAML's do; what is still to come.
+struct Lines<'t>(Option<&'t str>);
+
+impl<'t> Iterator for Lines<'t> {
+    type Item = &'t str;
+
+    fn next(&mut self) -> Option<&'t str> {
+        let text = self.0?;
         let Some(end) = text.find(['\n', '\r']) else {
-            return rest.take();
+            return self.0.take();
         };
         let after = &text[end..];
-        rest = Some(after.strip_prefix("\r\n").unwrap_or(&after[1..]));
+        self.0 = Some(after.strip_prefix("\r\n").unwrap_or(&after[1..]));
         Some(&text[..end])
-    })
+    }
 }
 
 /// A character as an excerpt shows it: one that moves the cursor becomes one that does not.
