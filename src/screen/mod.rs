@@ -5,6 +5,7 @@
 mod bands;
 mod canvas;
 mod chords;
+mod diagram;
 mod face;
 mod gap;
 mod glyphs;
@@ -27,6 +28,7 @@ mod theme;
 mod title;
 mod typeset;
 
+pub use diagram::{Diagram, Form, Mark, Part, Size};
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
 pub use others::KEYS;
