@@ -14,6 +14,8 @@ pub(super) struct Bands {
     pub(super) technique: Rect,
     pub(super) pickup: Rect,
     pub(super) chords: Rect,
+    /// The chords as diagrams, for who stands near.
+    pub(super) diagrams: Rect,
     pub(super) guitar: Rect,
     pub(super) next: Rect,
     pub(super) facts: Rect,
@@ -28,10 +30,11 @@ const NAME: usize = 1;
 const TECHNIQUE: usize = 2;
 const PICKUP: usize = 3;
 const CHORDS: usize = 4;
-const GUITAR: usize = 5;
-const NEXT: usize = 6;
-const FACTS: usize = 7;
-const STATUS: usize = 8;
+const DIAGRAMS: usize = 5;
+const GUITAR: usize = 6;
+const NEXT: usize = 7;
+const FACTS: usize = 8;
+const STATUS: usize = 9;
 
 /// At 6 rows the name is large and the title there; at 24 all that matters is large, and the chords are there.
 const WISHES: [Wish; 26] = [
@@ -63,10 +66,21 @@ const WISHES: [Wish; 26] = [
     (CHORDS, 3),
 ];
 /// Chords can be large in five rows.
-const LARGE_CHORDS: [Wish; 3] = [(CHORDS, 4), (CHORDS, 5), (NAME, 9)];
+const LARGE_CHORDS: [Wish; 8] = [
+    (CHORDS, 4),
+    (CHORDS, 5),
+    (NAME, 9),
+    (TECHNIQUE, 6),
+    (PICKUP, 6),
+    (NAME, 10),
+    (GUITAR, 5),
+    (DIAGRAMS, DIAGRAM_ROWS),
+];
+/// A chord's name and its diagram of four frets: for who stands near, so that large words go before.
+const DIAGRAM_ROWS: u16 = 7;
 
 /// What is left is shared by these weights.
-const WEIGHTS: [u16; 9] = [0, 9, 5, 5, 4, 6, 5, 0, 0];
+const WEIGHTS: [u16; 10] = [0, 9, 5, 5, 4, 1, 6, 5, 0, 0];
 
 /// Up to so many cells all words may be as large as there is room for.
 const FEW_CELLS: u32 = 3_000;
@@ -74,7 +88,7 @@ const FEW_CELLS: u32 = 3_000;
 /// it is never seen half done. There the guitar, which stays as it is, takes the rows, and words have air around them.
 const SPARING_CELLS: u32 = 4_800;
 const SPARING_WISHES: [Wish; 3] = [(TECHNIQUE, 6), (PICKUP, 6), (NEXT, 5)];
-const SPARING_WEIGHTS: [u16; 9] = [0, 0, 0, 0, 0, 1, 0, 0, 0];
+const SPARING_WEIGHTS: [u16; 10] = [0, 0, 0, 0, 0, 0, 1, 0, 0, 0];
 const SPARING_NAME: u16 = 7;
 const SPARING_LINE: u16 = 5;
 const SPARING_NEXT: u16 = 4;
@@ -88,18 +102,29 @@ impl Bands {
         let (first, last) = WISHES.split_at(5);
         let seen = [(NAME, least), (TECHNIQUE, least), (PICKUP, least)];
         let (more, weights) = if sparing {
-            (SPARING_WISHES, SPARING_WEIGHTS)
+            (&SPARING_WISHES[..], SPARING_WEIGHTS)
         } else {
-            (LARGE_CHORDS, WEIGHTS)
+            (&LARGE_CHORDS[..], WEIGHTS)
         };
-        let wishes = [first, &seen, last, &more].into_iter().flatten().copied();
+        let wishes = [first, &seen, last, more].into_iter().flatten().copied();
         let mut rows = share(area.height, wishes, weights);
         // The picking hand's words are no larger than the pickup's: the odd row is the name's.
         if rows[PICKUP] > 1 && rows[TECHNIQUE] == rows[PICKUP] + 1 {
             rows[TECHNIQUE] -= 1;
             rows[NAME] += 1;
         }
-        let [steps, name, technique, pickup, chords, guitar, next, facts, status] = stack(area, rows);
+        let [
+            steps,
+            name,
+            technique,
+            pickup,
+            chords,
+            diagrams,
+            guitar,
+            next,
+            facts,
+            status,
+        ] = stack(area, rows);
         let spared = |band: Rect, most: u16| if sparing { middle(band, most.max(least)) } else { band };
         Bands {
             upper: Rect {
@@ -111,6 +136,7 @@ impl Bands {
             technique: spared(technique, SPARING_LINE),
             pickup: spared(pickup, SPARING_LINE),
             chords,
+            diagrams,
             guitar,
             next: spared(next, SPARING_NEXT),
             facts,
@@ -230,6 +256,7 @@ mod tests {
                 bands.technique,
                 bands.pickup,
                 bands.chords,
+                bands.diagrams,
                 bands.guitar,
                 bands.next,
                 bands.facts,
@@ -238,10 +265,10 @@ mod tests {
             assert!(all.windows(2).all(|pair| pair[0].bottom() <= pair[1].y), "{rows}");
             all.map(|band| band.height)
         };
-        assert_eq!(heights(6), [0, 3, 1, 1, 0, 0, 0, 0, 1]);
-        assert_eq!(heights(12), [0, 5, 3, 1, 0, 1, 1, 0, 1]);
-        assert_eq!(heights(24), [0, 6, 4, 4, 1, 4, 4, 0, 1]);
-        assert_eq!(heights(26), [1, 6, 4, 4, 1, 4, 4, 1, 1]);
+        assert_eq!(heights(6), [0, 3, 1, 1, 0, 0, 0, 0, 0, 1]);
+        assert_eq!(heights(12), [0, 5, 3, 1, 0, 0, 1, 1, 0, 1]);
+        assert_eq!(heights(24), [0, 6, 4, 4, 1, 0, 4, 4, 0, 1]);
+        assert_eq!(heights(26), [1, 6, 4, 4, 1, 0, 4, 4, 1, 1]);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use crate::screen::guitar::{self, Guitar};
 use crate::screen::lettering::Line;
 use crate::screen::neck::Capo;
 use crate::screen::theme::Ink;
-use crate::screen::{chords, margin, next, status};
+use crate::screen::{chords, fingering, margin, next, status};
 use crate::sequencer::{Gap, SongCue};
 use ratatui::layout::Rect;
 
@@ -172,4 +172,5 @@ fn small_print(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
     };
     canvas.line(margin::inside(facts_row), Align::Left, &facts, Ink::Quiet);
     chords::family(canvas, margin::inside(chords_rows), &gap.chords);
+    fingering::family(canvas, margin::inside(bands.diagrams), gap.song.capo, &gap.chords);
 }

@@ -7,6 +7,7 @@ mod canvas;
 mod chords;
 mod diagram;
 mod face;
+mod fingering;
 mod gap;
 mod glyphs;
 mod guitar;

@@ -6,7 +6,7 @@ use crate::screen::guitar::{self, Guitar};
 use crate::screen::lettering::Line;
 use crate::screen::neck::Capo;
 use crate::screen::theme::Ink;
-use crate::screen::{chords, margin, next, status, technique};
+use crate::screen::{chords, fingering, margin, next, status, technique};
 use crate::sequencer::SectionCue;
 use ratatui::layout::Rect;
 
@@ -19,6 +19,8 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, bands: &Bands, section: &SectionCue<
         canvas.item("pickup", pickup, Line::Words, selected, ink(section.pickup_changed));
     }
     chords::bars(canvas, margin::inside(bands.chords), &section.chords);
+    let distinct = section.chords.iter().flatten();
+    fingering::section(canvas, margin::inside(bands.diagrams), section.song.capo, distinct);
     capo(canvas, bands.guitar, section);
     next::draw(canvas, margin::inside(bands.next), &section.next);
     steps(canvas, margin::inside(bands.steps), section);

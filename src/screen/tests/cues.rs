@@ -1,6 +1,6 @@
 //! Pages to draw, made by hand.
 
-use crate::music::{AskedKey, Chord, Family, Fret, Key};
+use crate::music::{AskedKey, Chord, Family, Fret, Key, first_voicing};
 use crate::screen::{Look, Screen, Status};
 use crate::sequencer::{ChordCue, Cue, End, Gap, NextUp, PageCue, SectionCue, SongCue, StepCue};
 use crate::setlist::{Bars, Meter, Technique, Tempo};
@@ -15,11 +15,12 @@ pub(super) fn fret(number: i64) -> Fret {
     Fret::new(number).unwrap()
 }
 
-fn chord(number: &str, fingered: &str) -> ChordCue {
+pub(super) fn chord(number: &str, fingered: &str) -> ChordCue {
+    let fingered = Chord::parse(fingered).ok();
     ChordCue {
         number: number.into(),
-        fingered: Chord::parse(fingered).ok(),
-        voicing: None,
+        fingered,
+        voicing: fingered.and_then(first_voicing),
     }
 }
 

@@ -1,6 +1,6 @@
 //! What stands on each page, and where.
 
-use super::cues::{cue, drawn, fret, gap, key, section};
+use super::cues::{chord, cue, drawn, fret, gap, key, section};
 use crate::music::Family;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, Look, Screen, Sight, Status, Theme, as_text, title};
 use crate::sequencer::{Cue, End, NextUp, PageCue};
@@ -341,5 +341,74 @@ fn what_is_too_small_from_the_seat_is_told() {
     assert!(
         text.contains("from 1.5 m, in minutes of arc (20 are enough):"),
         "{text}"
+    );
+}
+
+const HEAD: &str = "████ 3 ████";
+
+/// Where a diagram's capo begins, in cells, and the row.
+fn heads(text: &str) -> Vec<(usize, usize)> {
+    let lines = text.lines().enumerate();
+    let starts = |line: &str| {
+        let starts = line.match_indices(HEAD).map(|(at, _)| line[..at].chars().count());
+        starts.collect::<Vec<_>>()
+    };
+    lines
+        .flat_map(|(row, line)| starts(line).into_iter().map(move |column| (column, row)))
+        .collect()
+}
+
+fn cells(text: &str, (column, row): (usize, usize), count: usize) -> String {
+    text.lines()
+        .nth(row)
+        .unwrap()
+        .chars()
+        .skip(column)
+        .take(count)
+        .collect()
+}
+
+#[test]
+fn the_familys_seven_chords_hang_below_their_names_where_there_is_room() {
+    let text = plain_text(&gap_page("The Ferry", "Verse"), 200, 50);
+    let heads = heads(&text);
+    assert_eq!(heads.len(), 7, "{text}");
+    // G, Am and C as a handbook's open chords (from memory): what is muted and open, and the first fret.
+    for (place, marks, first) in [
+        (0, "    o o o  ", "│ │ │ │ │ │"),
+        (1, "x o       o", "│ │ │ │ 1 │"),
+        (3, "x     o   o", "│ │ │ │ 1 │"),
+    ] {
+        let (column, row) = heads[place];
+        assert_eq!(cells(&text, (column, row - 1), 11), marks, "{place}");
+        assert_eq!(cells(&text, (column, row + 1), 11), first, "{place}");
+    }
+    let least = plain_text(&gap_page("The Ferry", "Verse"), 120, 40);
+    assert_eq!(self::heads(&least), [], "large words go before diagrams:\n{least}");
+}
+
+#[test]
+fn a_sections_chords_are_drawn_once_each_under_number_and_name() {
+    let mut page = section("The Ferry", "Verse");
+    page.chords.push(vec![chord("1", "G")]);
+    let text = plain_text(&cue(PageCue::Section(page.clone())), 200, 50);
+    let heads = heads(&text);
+    let captions: Vec<String> = heads
+        .iter()
+        .map(|&(column, row)| cells(&text, (column, row - 2), 4).trim_end().into())
+        .collect();
+    assert_eq!(captions, ["1 G", "4 C", "5 D"], "{text}");
+
+    let names = [
+        "C", "D", "E", "F", "G", "A", "Cm", "Dm", "Em", "Fm", "Gm", "Am", "C7", "D7", "E7", "F7", "G7", "A7",
+    ];
+    page.chords = names.iter().map(|name| vec![chord("1", name)]).collect();
+    let text = plain_text(&cue(PageCue::Section(page)), 100, 60);
+    let captions = text
+        .lines()
+        .find(|line| line.contains("1 C ") && line.contains("1 Cm "));
+    assert!(
+        captions.is_some_and(|line| line.trim_end().ends_with('+')),
+        "more than there is room for:\n{text}"
     );
 }
