@@ -2,11 +2,12 @@
 //! move in large words.
 //!
 //! The rooms, each of which may use those above it and none below: `music`, `setlist`, `plan`, `sequencer`, `pedal`,
-//! `screen`, `show`, `commands`.
+//! `screen`, `ear`, `show`, `commands`.
 
 #![forbid(unsafe_code)]
 
 pub mod commands;
+pub mod ear;
 pub mod music;
 pub mod pedal;
 pub mod plan;

@@ -7,11 +7,13 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "an outer room: it prints")]
 
 mod check;
+mod ear;
 mod load;
 mod pedal;
 mod pedal_watch;
 mod pins;
 mod plan;
+mod progress;
 mod replace;
 mod replay;
 mod restart;
@@ -39,6 +41,8 @@ enum Command {
     Plan(plan::Args),
     /// Everything wrong or unwise in a set
     Check(check::Args),
+    /// Train the ear to tell the pickup positions apart
+    Ear(ear::Args),
     /// The pedals: name the ports, or watch what a switch sends
     Pedal(pedal::Args),
     /// Run a recorded pedal performance (a Standard MIDI File) through a set
@@ -81,6 +85,7 @@ pub fn main() -> ExitCode {
         Command::Stage(args) => stage::run(args),
         Command::Plan(args) => plan::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
+        Command::Ear(args) => ear::run(args, &mut out),
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
         Command::Schema(args) => schema::run(args, &mut out),

@@ -31,5 +31,6 @@ pub use number::{MinorNumbers, NumberChord, NumberStyle, Numbering};
 pub use pitch::{Interval, Note, PitchClass};
 pub use quality::Quality;
 pub use shapes::{DegreeShapes, Shape};
+pub(crate) use sound::TUNING;
 pub use symbol::SymbolError;
 pub use voicing::{Voicing, first_voicing, voicings};

@@ -37,11 +37,13 @@ pub(super) fn read_guitar(walk: &mut Walk, at: At<'_>) -> Guitar {
             .enumerate()
             .map(|(place, pickup)| alone(place, &pickup.name))
     };
+    let selector_is_told = selector.is_some();
     let selector = selector.unwrap_or_else(|| each().collect());
     Guitar {
         scale_mm,
         pickups,
         selector,
+        selector_is_told,
     }
 }
 

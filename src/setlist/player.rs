@@ -41,6 +41,8 @@ pub struct Guitar {
     pub pickups: Vec<Pickup>,
     /// The selector's positions in order, at least one.
     pub selector: Vec<Selection>,
+    /// Whether a file tells the selector's positions; where none does, `selector` is each pickup alone.
+    pub selector_is_told: bool,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -160,6 +162,7 @@ impl Default for Guitar {
             scale_mm: 648.0,
             pickups: vec![pickup("neck", 162.0), pickup("middle", 98.0), pickup("bridge", 41.0)],
             selector: vec![alone(0, "neck"), alone(1, "middle"), alone(2, "bridge")],
+            selector_is_told: false,
         }
     }
 }

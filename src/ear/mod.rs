@@ -1,0 +1,33 @@
+//! The ear: the sound of the player's own guitar as a model, the quiz that trains on it, and which position a recording
+//! was played on.
+//!
+//! Absent here: pages, drawing, the terminal. The model and the quiz read no clock and no file; chance comes in as a
+//! seed. Only `files` touches files.
+//!
+//! Honest are the pitches, the nulls of the pickups, the levels of the partials, joined positions, capo and fret,
+//! stiffness and decay; half honest are pick, coil and palm mute: plausible figures, not this player's. There is no
+//! amplifier, loudspeaker or room, no second polarisation, no distortion: these sounds have your guitar's pickup places,
+//! not its voice.
+
+mod files;
+mod loudness;
+mod phrase;
+mod pickup;
+mod playing;
+mod pluck;
+mod render;
+mod sound;
+mod string;
+mod units;
+mod voice;
+
+pub use files::{NoSound, read_wav, write_wav, write_whole};
+pub use loudness::loudness;
+pub use phrase::{Material, Phrase};
+pub use pickup::{Instrument, Position};
+pub use playing::{Note, sound};
+pub use pluck::Pluck;
+pub use render::{Key, KeyNote, Rendered, choices};
+pub use sound::{RATE, Sound, match_levels};
+pub use string::{Damping, GuitarString, Speaking};
+pub use units::{Decibels, Hertz, Millimetres, Seed};
