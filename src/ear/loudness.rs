@@ -52,7 +52,7 @@ struct Biquad {
 fn shelf(rate: f64) -> Biquad {
     const GAIN_DB: f64 = 3.999_843_853_97;
     const Q: f64 = 0.707_175_236_955_419_3;
-    const CENTRE_HZ: f64 = 1_681.974_450_955_531_9;
+    const CENTRE_HZ: f64 = 1_681.974_450_955_532;
     let k = (PI * CENTRE_HZ / rate).tan();
     let high = 10_f64.powf(GAIN_DB / 20.0);
     let band = high.powf(0.499_666_774_155);

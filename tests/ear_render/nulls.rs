@@ -147,8 +147,9 @@ fn a_pickups_distance_is_read_back_within_three_millimetres() {
 
 #[test]
 fn the_levels_of_the_open_string_are_those_of_the_table() {
+    const ROOT: f64 = std::f64::consts::FRAC_1_SQRT_2;
     for (name, coils, table) in [
-        ("neck", 1, &[0.7071, 1.0, 0.7071, 0.0, 0.7071, 1.0, 0.7071, 0.0][..]),
+        ("neck", 1, &[ROOT, 1.0, ROOT, 0.0, ROOT, 1.0, ROOT, 0.0][..]),
         (
             "middle",
             1,
