@@ -62,6 +62,18 @@ impl Canvas<'_> {
         self.text(x, area.y, area.right() - x, &text, ink)
     }
 
+    /// The first of `texts` that fits whole in one small line, else the last, cut with a sign that says so.
+    pub(super) fn first_that_fits(&mut self, area: Rect, texts: &[&str]) {
+        let wide = usize::from(area.width);
+        let text = texts.iter().find(|text| text.width() <= wide);
+        let Some(text) = text.or(texts.last()) else { return };
+        self.line(area, Align::Left, text, Ink::Quiet);
+        if text.width() > wide && !area.is_empty() {
+            let cut = if self.look.glyphs.is_ascii() { '~' } else { '…' };
+            self.sign(area.right() - 1, area.y, cut, Ink::Quiet);
+        }
+    }
+
     /// What may be shown, sign by sign; the columns it took.
     fn text(&mut self, x: u16, y: u16, width: u16, text: &str, ink: Ink) -> u16 {
         let mut taken = 0;

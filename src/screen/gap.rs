@@ -160,17 +160,15 @@ fn without_last_row(area: Rect) -> Rect {
 
 /// Tempo, meter, delay times and the note, then the chords of the family, in the rows that are left for small words.
 fn small_print(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
-    let facts = status::listed([
-        status::tempo(&gap.song),
-        status::delays(&gap.song),
-        gap.song.note.map(Into::into),
-    ]);
+    let (tempo, delays) = (status::tempo(&gap.song), status::delays(&gap.song));
+    let [long, short] = delays.map_or([None, None], |delays| delays.map(Some));
+    let facts = [long, short, None].map(|delays| status::listed([tempo.as_deref(), delays.as_deref(), gap.song.note]));
     let (facts_row, chords_rows) = if bands.facts.is_empty() {
         above(bands.chords, 1)
     } else {
         (bands.facts, bands.chords)
     };
-    canvas.line(margin::inside(facts_row), Align::Left, &facts, Ink::Quiet);
+    canvas.first_that_fits(margin::inside(facts_row), &facts.each_ref().map(String::as_str));
     chords::family(canvas, margin::inside(chords_rows), &gap.chords);
     fingering::family(canvas, margin::inside(bands.diagrams), gap.song.capo, &gap.chords);
 }

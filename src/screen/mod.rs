@@ -11,6 +11,7 @@ mod fingering;
 mod gap;
 mod glyphs;
 mod guitar;
+mod key_list;
 mod legibility;
 mod lettering;
 mod margin;
@@ -32,7 +33,6 @@ mod typeset;
 pub use diagram::{Diagram, Form, Mark, Part, Size};
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
-pub use others::KEYS;
 pub(crate) use picture::{Cell, Sign};
 pub use picture::{Clusters, Picture};
 pub use status::{PortStatus, Status};
@@ -128,7 +128,7 @@ impl Screen {
         let reached = sight.map(|sight| sight.report(&self.heights(cue, size), size.height));
         let mut canvas = self.canvas(picture, None);
         canvas.picture.clear();
-        others::keys(&mut canvas, margin::inside(size), reached.as_deref());
+        key_list::draw(&mut canvas, size, reached.as_deref());
     }
 
     fn canvas<'c>(&'c mut self, picture: &'c mut Picture, heights: Option<&'c mut Vec<Height>>) -> Canvas<'c> {
@@ -160,7 +160,7 @@ fn page(mut canvas: Canvas<'_>, cue: &Cue<'_>, status: &Status) {
         PageCue::Section(section) => section::draw(canvas, &bands, section),
         PageCue::End(end) => others::end(canvas, without_status(area), cue.set_name, *end, status.elapsed),
     }
-    status::draw(canvas, bands.status, cue, status);
+    status::draw(canvas, bands.status, cue, status, !bands.facts.is_empty());
 }
 
 fn too_small(area: Rect) -> bool {

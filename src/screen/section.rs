@@ -103,14 +103,6 @@ fn steps(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
 }
 
 fn facts(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
-    if area.is_empty() {
-        return;
-    }
-    let bars = section.bars.map(|bars| match bars.count() {
-        1 => "1 bar".to_owned(),
-        count => format!("{count} bars"),
-    });
-    let note = section.note.or(section.song.note);
-    let line = status::listed([bars, status::tempo(&section.song), note.map(Into::into)]);
-    canvas.line(area, Align::Left, &line, Ink::Quiet);
+    let facts = status::section_facts(section).map(Option::unwrap_or_default);
+    canvas.first_that_fits(area, &[&facts[0], &facts[1]]);
 }

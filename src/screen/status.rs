@@ -4,7 +4,7 @@ use crate::screen::bands::{without_left, without_right};
 use crate::screen::canvas::{Align, Canvas};
 use crate::screen::margin;
 use crate::screen::theme::Ink;
-use crate::sequencer::{Cue, PageCue, SongCue};
+use crate::sequencer::{Cue, PageCue, SectionCue, SongCue};
 use ratatui::layout::Rect;
 use std::time::Duration;
 
@@ -29,7 +29,8 @@ pub struct PortStatus {
     pub alive: bool,
 }
 
-pub(super) fn draw(canvas: &mut Canvas<'_>, row: Rect, cue: &Cue<'_>, status: &Status) {
+/// `facts_elsewhere` says that the page has a line of its own for bars, tempo and note.
+pub(super) fn draw(canvas: &mut Canvas<'_>, row: Rect, cue: &Cue<'_>, status: &Status, facts_elsewhere: bool) {
     if row.is_empty() {
         return;
     }
@@ -45,11 +46,22 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, row: Rect, cue: &Cue<'_>, status: &S
     let right = right_words(status, canvas.look.glyphs.is_ascii());
     let taken = canvas.line(left, Align::Right, &right, Ink::Quiet);
     left = without_right(left, if taken > 0 { taken + 2 } else { 0 });
-    canvas.line(left, Align::Left, &left_words(cue), Ink::Quiet);
+    let words = where_in_the_set(cue);
+    match (&cue.page, facts_elsewhere) {
+        // A low screen has no line for a section's bars and note.
+        (PageCue::Section(section), false) => {
+            let facts = section_facts(section);
+            let facts = facts.map(|facts| listed([Some(words.as_str()), facts.as_deref()]));
+            canvas.first_that_fits(left, &[&facts[0], &facts[1], &words]);
+        }
+        _ => {
+            canvas.line(left, Align::Left, &words, Ink::Quiet);
+        }
+    }
 }
 
-/// Where in the set: the song of a section page, the set's name elsewhere.
-fn left_words(cue: &Cue<'_>) -> String {
+/// The song of a section page, the set's name elsewhere.
+fn where_in_the_set(cue: &Cue<'_>) -> String {
     match &cue.page {
         PageCue::Section(section) => {
             let song = &section.song;
@@ -63,6 +75,19 @@ fn left_words(cue: &Cue<'_>) -> String {
         }
         PageCue::Gap(_) | PageCue::Peek(_) | PageCue::End(_) => cue.set_name.to_owned(),
     }
+}
+
+/// Bars, tempo and note of a section; then the same without the tempo. None where there is nothing to say.
+pub(super) fn section_facts(section: &SectionCue<'_>) -> [Option<String>; 2] {
+    let bars = section.bars.map(|bars| match bars.count() {
+        1 => "1 bar".to_owned(),
+        count => format!("{count} bars"),
+    });
+    let note = section.note.or(section.song.note);
+    [tempo(&section.song), None].map(|tempo| {
+        let facts = listed([bars.as_deref(), tempo.as_deref(), note]);
+        (!facts.is_empty()).then_some(facts)
+    })
 }
 
 fn right_words(status: &Status, ascii: bool) -> String {
@@ -89,16 +114,19 @@ pub(super) fn tempo(song: &SongCue<'_>) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("  "))
 }
 
-/// Delay times in milliseconds: a quarter is 60000 / bpm, a dotted eighth three quarters of it, an eighth half.
-pub(super) fn delays(song: &SongCue<'_>) -> Option<String> {
+/// Delay times in milliseconds, at length and in short: a quarter is 60000 / bpm, a dotted eighth three quarters of it,
+/// an eighth half.
+pub(super) fn delays(song: &SongCue<'_>) -> Option<[String; 2]> {
     let quarter_ms = 60_000.0 / song.tempo?.bpm();
-    let parts = [("1/4", 1.0), ("1/8.", 0.75), ("1/8", 0.5)];
-    let parts = parts.map(|(name, part)| format!("{name} {:.0}", quarter_ms * part));
-    Some(format!("delay ms {}", parts.join("  ")))
+    let [quarter, dotted, eighth] = [1.0, 0.75, 0.5].map(|part| format!("{:.0}", quarter_ms * part));
+    Some([
+        format!("delay ms: quarter {quarter}, dotted eighth {dotted}, eighth {eighth}"),
+        format!("delay {quarter} {dotted} {eighth} ms"),
+    ])
 }
 
 /// What there is of it, in one line.
-pub(super) fn listed(parts: [Option<String>; 3]) -> String {
+pub(super) fn listed<'p>(parts: impl IntoIterator<Item = Option<&'p str>>) -> String {
     parts.into_iter().flatten().collect::<Vec<_>>().join("  ·  ")
 }
 
@@ -124,7 +152,13 @@ mod tests {
             note: None,
         };
         let _: Key = song.key;
-        assert_eq!(delays(&song).unwrap(), "delay ms 1/4 500  1/8. 375  1/8 250");
+        assert_eq!(
+            delays(&song).unwrap(),
+            [
+                "delay ms: quarter 500, dotted eighth 375, eighth 250",
+                "delay 500 375 250 ms"
+            ]
+        );
         assert_eq!(tempo(&song).unwrap(), "120 bpm  4/4");
         let bare = SongCue {
             tempo: None,

@@ -29,7 +29,7 @@ pub enum Refused {
 impl fmt::Display for Refused {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Refused::Locked => f.write_str("locked"),
+            Refused::Locked => f.write_str("locked: `lock` again goes on"),
             Refused::NoSong(number) => write!(f, "there is no song {number}"),
             Refused::NoSection(name) => write!(f, "this song has no section {name}"),
             Refused::NoSteps => f.write_str("this song has no sections"),

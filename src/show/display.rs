@@ -172,6 +172,16 @@ impl Display {
         self.terminal.retake()
     }
 
+    /// Takes the terminal again where a shell has had it meanwhile.
+    pub(super) fn go_on_after_stop(&mut self) -> io::Result<()> {
+        if self.terminal.is_taken_away() {
+            self.terminal.retake()?;
+            self.still_since = None;
+            self.resized = true;
+        }
+        Ok(())
+    }
+
     /// Draws every cell anew, at the terminal's present size, on a terminal that was not ours until now.
     pub(super) fn draw_first(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
         self.draw_whole(planned, state, ENTER)

@@ -10,6 +10,8 @@ pub(super) enum Ask {
     Do(Action),
     /// Show or hide the list of keys.
     Help,
+    /// Put away what lies over the page.
+    Close,
     /// Asked to leave for the first time.
     LeaveOnceMore,
     Leave,
@@ -76,6 +78,7 @@ impl Keypad {
         match key.code {
             KeyCode::Char('q') => Some(self.leave(leaving, at)),
             KeyCode::Char('?') => Some(Ask::Help),
+            KeyCode::Esc => Some(Ask::Close),
             KeyCode::Char(digit @ '0'..='9') => {
                 let number = digits.unwrap_or(0).min(MOST_DIGITS) * 10 + digit.to_digit(10).unwrap_or(0);
                 self.digits = Some(number);

@@ -2,7 +2,7 @@
 
 use crate::show::event::Event;
 use crossbeam_channel::Sender;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGUSR1, SIGUSR2, SIGWINCH};
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGUSR1, SIGUSR2, SIGWINCH};
 use signal_hook::iterator::{Handle, Signals as Waiting};
 use std::thread::JoinHandle;
 
@@ -10,19 +10,27 @@ use std::thread::JoinHandle;
 pub(super) const FAULT: i32 = SIGUSR1;
 const FAULT_BESIDE: i32 = SIGUSR2;
 
-/// The thread; dropping it ends the waiting.
+/// Signals that wait for someone to hear them. Taken before the terminal is, so that none ends us without giving it back.
+pub(super) struct Caught(Waiting);
+
+/// The thread that hears them; dropping it ends the waiting.
 pub(super) struct Signals {
     handle: Handle,
     thread: Option<JoinHandle<()>>,
 }
 
-impl Signals {
-    pub(super) fn start(to: Sender<Event>) -> std::io::Result<Signals> {
-        let mut signals = Waiting::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGWINCH])?;
+impl Caught {
+    pub(super) fn new() -> std::io::Result<Caught> {
+        let signals = Waiting::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGCONT, SIGWINCH])?;
         if cfg!(debug_assertions) {
             signals.add_signal(FAULT)?;
             signals.add_signal(FAULT_BESIDE)?;
         }
+        Ok(Caught(signals))
+    }
+
+    pub(super) fn listen(self, to: Sender<Event>) -> std::io::Result<Signals> {
+        let Caught(mut signals) = self;
         let handle = signals.handle();
         let thread = std::thread::Builder::new().name("signals".into()).spawn(move || {
             for signal in signals.forever() {

@@ -5,18 +5,18 @@
 use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::plan::Planned;
 use crate::screen::Screen;
-use crate::sequencer::{By, Entered, Sequencer};
+use crate::sequencer::{Action, By, Entered, Sequencer};
 use crate::setlist::PedalSettings;
 use crate::show::display::Display;
 use crate::show::event::Event;
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
-use crate::show::signals::Signals;
+use crate::show::signals::Caught;
 use crate::show::terminal::Terminal;
 use crate::show::typing::Typing;
 use crate::show::{broke, errors, signals};
 use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
@@ -54,12 +54,13 @@ pub enum Ended {
 /// # Errors
 /// Where there is no terminal, or it can no longer be written.
 pub fn run(opening: Opening) -> io::Result<Ended> {
+    let signals = Caught::new()?;
     let terminal = Terminal::take()?;
     errors::send_to_log(opening.state_folder.as_deref());
     let (to, events) = bounded(WAITING);
     broke::watch(to.clone());
     // All that the show holds is dropped within, so that nothing half done is seen after a panic.
-    let result = catch_unwind(AssertUnwindSafe(|| perform(opening, terminal, to, events)));
+    let result = catch_unwind(AssertUnwindSafe(|| perform(opening, terminal, signals, to, events)));
     let broken = broke::end();
     errors::give_back();
     match (result, broken) {
@@ -69,7 +70,13 @@ pub fn run(opening: Opening) -> io::Result<Ended> {
     }
 }
 
-fn perform(opening: Opening, terminal: Terminal, to: Sender<Event>, events: Receiver<Event>) -> io::Result<()> {
+fn perform(
+    opening: Opening,
+    terminal: Terminal,
+    signals: Caught,
+    to: Sender<Event>,
+    events: Receiver<Event>,
+) -> io::Result<()> {
     let doors = Doors {
         raw_ports: opening.raw_ports.clone(),
         wanted: opening.wanted.clone(),
@@ -83,7 +90,7 @@ fn perform(opening: Opening, terminal: Terminal, to: Sender<Event>, events: Rece
         stage.display.notice(words.into(), Instant::now());
     }
     stage.display.draw_first(&stage.planned, state)?;
-    stage.attend(&to, events, &doors)
+    stage.attend(signals, &to, events, &doors)
 }
 
 /// Where bytes come from.
@@ -147,8 +154,14 @@ impl Stage {
     }
 
     /// Opens what may happen, and answers it until the show is over.
-    fn attend(&mut self, to: &Sender<Event>, events: Receiver<Event>, doors: &Doors) -> io::Result<()> {
-        let _signals = Signals::start(to.clone())?;
+    fn attend(
+        &mut self,
+        signals: Caught,
+        to: &Sender<Event>,
+        events: Receiver<Event>,
+        doors: &Doors,
+    ) -> io::Result<()> {
+        let _signals = signals.listen(to.clone())?;
         let _typing = Typing::start(to.clone())?;
         let mut raw_ports = Vec::new();
         for (place, path) in doors.raw_ports.iter().enumerate() {
@@ -232,6 +245,7 @@ impl Stage {
             Event::Broke => {}
             Event::TerminalReads => self.display.go_on(Instant::now())?,
             Event::Signal(SIGTSTP) => self.suspend()?,
+            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
             Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
             // Asked for by the tests, in builds for them alone.
             Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
@@ -298,20 +312,24 @@ impl Stage {
 
     fn ask(&mut self, ask: Ask, at: Instant) -> io::Result<()> {
         match ask {
-            Ask::Do(action) => {
-                let mut heard = Heard::default();
-                let moment = self.moment(at);
-                self.performance.act(&self.planned, moment, action, By::Key, &mut heard);
-                self.display.close_help();
-                self.take(heard, at);
-            }
+            Ask::Do(action) => self.act(action, at),
             Ask::Help => self.display.turn_help(),
+            Ask::Close if self.performance.sequencer().state().is_peeking() => self.act(Action::Peek, at),
+            Ask::Close => self.display.close_help(),
             Ask::Digits(number) => self.display.notice(format!("song {number}: enter goes there"), at),
             Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
             Ask::Leave => self.over = true,
             Ask::Suspend => self.suspend()?,
         }
         Ok(())
+    }
+
+    fn act(&mut self, action: Action, at: Instant) {
+        let mut heard = Heard::default();
+        let moment = self.moment(at);
+        self.performance.act(&self.planned, moment, action, By::Key, &mut heard);
+        self.display.close_help();
+        self.take(heard, at);
     }
 
     /// Gives the terminal back, stops, and takes it again when the shell lets us go on.

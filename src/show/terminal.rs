@@ -64,9 +64,17 @@ impl Terminal {
     /// Takes it again after it was given back for a while.
     pub(super) fn retake(&mut self) -> io::Result<()> {
         self.unsent.clear();
+        // Where a shell took it from us, the library does not know: raw mode off, then on.
+        disable_raw_mode()?;
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);
         Ok(())
+    }
+
+    /// Whether it was taken from us behind our back: a shell sets its own modes while a program is stopped.
+    pub(super) fn is_taken_away(&self) -> bool {
+        let modes = rustix::termios::tcgetattr(io::stdin()).map(|settings| settings.local_modes);
+        modes.is_ok_and(|modes| modes.contains(rustix::termios::LocalModes::ICANON))
     }
 
     pub(super) fn size(&self) -> Rect {

@@ -171,6 +171,32 @@ fn a_stopped_show_gives_the_terminal_back_and_comes_back_right() {
 }
 
 #[test]
+fn a_show_that_was_stopped_from_outside_takes_the_terminal_again() {
+    let mut show = Show::open(SIZE);
+    show.signal("STOP");
+    show.until("the stop", |show| show.is_stopped());
+    show.shell_takes_the_terminal();
+    show.signal("CONT");
+    show.until("a raw terminal", |show| show.is_raw());
+    step(&mut show, NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro");
+}
+
+#[test]
+fn escape_puts_away_what_lies_over_the_page() {
+    let mut show = Show::open(SIZE);
+    show.settle();
+    let before = show.picture();
+    for key in ["?", "n"] {
+        show.type_keys(key);
+        show.until(key, |show| show.picture() != before);
+        show.settle();
+        show.type_keys("\x1b");
+        show.until("the page again", |show| show.picture() == before);
+    }
+}
+
+#[test]
 fn a_terminal_that_shrinks_to_one_cell_and_grows_again_shows_the_page() {
     let mut show = Show::open(SIZE);
     step(&mut show, NEXT);

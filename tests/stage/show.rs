@@ -231,10 +231,20 @@ impl Show {
         assert!(!screen.bracketed_paste(), "pasted text is still bracketed");
     }
 
+    /// Whether line editing and echo are off.
+    pub(crate) fn is_raw(&self) -> bool {
+        !self.terminal.is_cooked().unwrap()
+    }
+
     #[track_caller]
     pub(crate) fn assert_taken(&self) {
         assert!(self.screen.screen().alternate_screen(), "not on the alternate screen");
         assert!(!self.terminal.is_as_found().unwrap(), "the terminal is not raw");
+    }
+
+    /// What a shell does with its terminal while the program is stopped.
+    pub(crate) fn shell_takes_the_terminal(&self) {
+        self.terminal.cook().unwrap();
     }
 
     /// Whether the kernel has stopped the process, as ctrl-Z does (Linux, `/proc`).

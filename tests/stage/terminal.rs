@@ -88,6 +88,22 @@ impl Terminal {
         Ok(settings(&self.pts)? == self.found)
     }
 
+    /// Sets it as a shell does while a program is stopped.
+    pub(crate) fn cook(&self) -> io::Result<()> {
+        let mut settings = rustix::termios::tcgetattr(&self.pts)?;
+        settings.local_modes |= rustix::termios::LocalModes::ICANON | rustix::termios::LocalModes::ECHO;
+        Ok(rustix::termios::tcsetattr(
+            &self.pts,
+            rustix::termios::OptionalActions::Now,
+            &settings,
+        )?)
+    }
+
+    pub(crate) fn is_cooked(&self) -> io::Result<bool> {
+        let settings = rustix::termios::tcgetattr(&self.pts)?;
+        Ok(settings.local_modes.contains(rustix::termios::LocalModes::ICANON))
+    }
+
     pub(crate) fn pid(&self) -> u32 {
         self.running.0.id()
     }
