@@ -27,8 +27,21 @@ impl Files {
     /// # Errors
     /// Every fault found in any of the files.
     pub(super) fn read(&self) -> Result<Reading, Report> {
-        setlist::read(&self.set, self.player().as_deref())
+        let reading = setlist::read(&self.set, self.player().as_deref())?;
+        if let Some(words) = stranger(&reading) {
+            eprintln!("note: {words}");
+        }
+        Ok(reading)
     }
+}
+
+/// Who the player's file stands in for, where that is not the one it names.
+fn stranger(reading: &Reading) -> Option<String> {
+    let named = reading.stranger.as_deref()?;
+    let first = reading.set.first_player().called();
+    Some(format!(
+        "the player file is {named}'s, but the set names {first} first: this is {first}'s screen"
+    ))
 }
 
 /// A set that can be played.
@@ -36,6 +49,8 @@ pub(super) struct Loaded {
     pub(super) planned: Planned,
     pub(super) rig: Rig,
     pub(super) bindings: Bindings,
+    /// What the player should be told of the files when the stage opens.
+    pub(super) notice: Option<String>,
 }
 
 /// Reads and plans a set.
@@ -45,6 +60,7 @@ pub(super) fn load(files: &Files) -> Result<Loaded, Trouble> {
 
 fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
     let reading = files.read()?;
+    let notice = stranger(&reading);
     let mut findings = reading.findings;
     let bindings = Bindings::read(&reading.rig.pedals);
     let plan = solve(&reading.set);
@@ -55,6 +71,7 @@ fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
                 planned,
                 rig: reading.rig,
                 bindings,
+                notice,
             })
         }
         (plan, bindings) => {

@@ -12,9 +12,10 @@ const BROKE_AT: &str = "FOOTLIGHTS_BROKE_AT";
 /// A show that breaks again sooner than this would break for ever.
 const TOO_SOON_S: u64 = 10;
 
-/// Whether this program has taken the place of one that broke.
-pub(super) fn has_come_back() -> bool {
-    env::var_os(BROKE_AT).is_some()
+/// What to tell where this program has taken the place of one that broke.
+pub(super) fn told_after_a_fault() -> Option<String> {
+    env::var_os(BROKE_AT)?;
+    Some("a fault was met, and this is the show begun anew; `stage.log` has the report".into())
 }
 
 /// Puts a fresh program with the same arguments in our place; comes back only with what to say where that cannot be.

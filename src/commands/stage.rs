@@ -1,7 +1,7 @@
 //! `stage`: the live screen of a set.
 
 use super::load::{Files, Loaded, load};
-use super::restart::{come_back, has_come_back};
+use super::restart::{come_back, told_after_a_fault};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
 use crate::plan::Planned;
@@ -72,7 +72,10 @@ fn names<'n>(names: impl Iterator<Item = &'n str>) -> String {
 
 pub(crate) fn run(args: &Args) -> Outcome {
     let Loaded {
-        planned, rig, bindings, ..
+        planned,
+        rig,
+        bindings,
+        notice,
     } = load(&args.files)?;
     let look = Look {
         theme: choose_theme(args, &rig.screen)?,
@@ -102,7 +105,7 @@ pub(crate) fn run(args: &Args) -> Outcome {
         raw_ports: args.raw_midi.clone(),
         wanted,
         state_folder: state_folder(),
-        broke: has_come_back(),
+        notice: told_after_a_fault().or(notice),
     };
     match show::run(opening).map_err(|error| said(error.to_string()))? {
         Ended::Left => Ok(Status::Fine),

@@ -111,6 +111,8 @@ fn no_such_pickup(song: &Song, section: &Section, at: Spot, pickup: &str, guitar
     let meant = turned.as_deref().or_else(|| near(pickup, names.iter().copied()));
     let hint = match meant {
         Some(meant) => format!("Did you mean `{meant}`? {has}"),
+        // No guitar is described anywhere: the usual one is taken.
+        None if *guitar == Guitar::default() => format!("{has} `--player FILE` names the file that describes yours."),
         None => has,
     };
     let message = format!("this guitar has no pickup position `{pickup}`");

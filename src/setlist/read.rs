@@ -27,6 +27,8 @@ pub struct Reading {
     /// Warnings and hints.
     pub findings: Vec<Finding>,
     pub sources: Sources,
+    /// Whose the player's file says it is, where that is not the set's first player, for whom it stands in.
+    pub stranger: Option<String>,
 }
 
 /// Reads a set, all the songs it uses, and the player's file if there is one.
@@ -100,6 +102,7 @@ fn read_taken(
         };
         walk.add(finding(start, "this file is empty".into(), Some(hint.into())));
     }
+    let owner = first.name.clone();
     let read = root.and_then(|root| read_set(&mut walk, &mut shelf, root, first));
     let Some((set, guitar)) = read.filter(|_| !walk.has_failed()) else {
         return Err(Report {
@@ -112,11 +115,13 @@ fn read_taken(
         .into_iter()
         .for_each(|finding| walk.add(finding));
     let Report { findings, sources, .. } = report(walk, shelf.sources);
+    let is_stranger = !owner.is_empty() && !owner.eq_ignore_ascii_case(&set.first_player().name);
     Ok(Reading {
         set,
         rig,
         findings,
         sources,
+        stranger: is_stranger.then_some(owner),
     })
 }
 

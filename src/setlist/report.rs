@@ -1,5 +1,6 @@
 //! Findings as text: the file, the line and its caret, in the one shape that every message has.
 
+use crate::setlist::words::is_unseen;
 use crate::setlist::{Finding, Level, PedalSettings, Spot};
 use std::fmt::{self, Write};
 use std::path::{Path, PathBuf};
@@ -250,13 +251,4 @@ fn escaped(text: &str) -> String {
         }
     }
     safe
-}
-
-/// Control characters, and those that turn the direction of text round or take no room.
-fn is_unseen(letter: char) -> bool {
-    let hidden = matches!(
-        letter,
-        '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
-    );
-    letter.is_control() || hidden
 }

@@ -70,8 +70,17 @@ pub(super) fn one_line(text: &str) -> String {
         if !line.is_empty() {
             line.push(' ');
         }
-        let shown = |letter: char| if letter.is_control() { '\u{fffd}' } else { letter };
+        let shown = |letter: char| if is_unseen(letter) { '\u{fffd}' } else { letter };
         line.extend(word.chars().map(shown));
     }
     line
+}
+
+/// Control characters, and those that turn the direction of text round or take no room.
+pub(super) fn is_unseen(letter: char) -> bool {
+    let hidden = matches!(
+        letter,
+        '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
+    );
+    letter.is_control() || hidden
 }

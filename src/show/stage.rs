@@ -35,8 +35,8 @@ pub struct Opening {
     pub wanted: Wanted,
     /// Where the log is kept.
     pub state_folder: Option<PathBuf>,
-    /// The show before broke, and this one takes its place.
-    pub broke: bool,
+    /// What is to be told when it opens.
+    pub notice: Option<String>,
 }
 
 /// Events that may wait: a port that sends without end is held up, and no memory grows.
@@ -81,13 +81,12 @@ fn perform(
         raw_ports: opening.raw_ports.clone(),
         wanted: opening.wanted.clone(),
     };
-    let broke = opening.broke;
+    let notice = opening.notice.clone();
     let mut stage = Stage::new(opening, terminal, to.clone());
     let state = stage.performance.sequencer().state();
     stage.display.warn_if_small(&stage.planned, state);
-    if broke {
-        let words = "a fault was met, and this is the show begun anew; `stage.log` has the report";
-        stage.display.notice(words.into(), Instant::now());
+    if let Some(words) = notice {
+        stage.display.notice(words, Instant::now());
     }
     stage.display.draw_first(&stage.planned, state)?;
     stage.attend(signals, &to, events, &doors)
