@@ -54,8 +54,8 @@ pub(crate) fn make(wanted: impl Fn(Frets) -> bool) -> Hands {
                 let place = digits.pow((STRINGS - 1 - string) as u32);
                 (code / place % digits) as i8 - 1
             });
-            let fingers = wanted(frets).then(|| fingering(frets))??;
-            Some((Sound::of(frets)?, order(frets, fingers), code))
+            wanted(frets).then(|| fingering(frets))??;
+            Some((Sound::of(frets)?, order(frets), code))
         })
         .collect();
     hands.sort_unstable();

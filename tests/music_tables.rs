@@ -126,16 +126,6 @@ fn published_fingerings_are_found_unless_a_rule_of_ours_refuses_them() {
             let sounding: Vec<_> = voicing.midi(Fret::OPEN).map(|note| note.to_string()).collect();
             assert_eq!(sounding.join(" "), midi, "{what}");
             let published = digits(fingers);
-            // DIFFERENCE: one row, C69, bars with two fingers at once, which is beyond our hand.
-            let one_bar = (1..=4)
-                .filter(|finger| published.iter().filter(|f| *f == finger).count() > 1)
-                .count()
-                <= 1;
-            assert!(one_bar || symbol == "C69", "{what}");
-            assert!(
-                !one_bar || fingers_used(voicing.fingers) <= fingers_used(published),
-                "{what}"
-            );
             same_fingers += usize::from(voicing.fingers == published);
             allowed += 1;
         } else {
@@ -150,8 +140,8 @@ fn published_fingerings_are_found_unless_a_rule_of_ours_refuses_them() {
         );
     }
     assert_eq!((allowed, refused), (392, 63));
-    // Where a bar saves a finger the table often does without.
-    assert!(same_fingers >= 200, "{same_fingers} fingerings as published");
+    // DIFFERENCE: of the others most are as good either way, like 1 and 2 or 2 and 3 on two strings at one fret.
+    assert!(same_fingers >= 320, "{same_fingers} fingerings as published");
 }
 
 fn frets(shape: &str) -> [i8; 6] {
@@ -165,8 +155,4 @@ fn frets(shape: &str) -> [i8; 6] {
 fn digits(fingers: &str) -> [u8; 6] {
     let digits: Vec<_> = fingers.chars().map(|digit| digit.to_digit(10).unwrap() as u8).collect();
     digits.try_into().unwrap()
-}
-
-fn fingers_used(fingers: [u8; 6]) -> usize {
-    (1..=4).filter(|finger| fingers.contains(finger)).count()
 }

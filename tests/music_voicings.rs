@@ -56,7 +56,7 @@ fn every_chord_on_every_root_over_every_bass_has_the_voicings_of_an_exhaustive_s
 }
 
 #[test]
-fn every_fingering_obeys_the_hand_and_none_has_fewer_fingers() {
+fn every_fingering_obeys_the_hand_and_is_there_wherever_one_can_be() {
     let mut playable = 0;
     for frets in all_frets() {
         let ways = fingerings(frets);
@@ -64,11 +64,6 @@ fn every_fingering_obeys_the_hand_and_none_has_fewer_fingers() {
         assert_eq!(found.is_some(), !ways.is_empty(), "{frets:?}");
         let Some(voicing) = found else { continue };
         assert!(ways.contains(&voicing.fingers), "{voicing} {:?}", voicing.fingers);
-        assert_eq!(
-            Some(count(voicing.fingers)),
-            ways.iter().copied().map(count).min(),
-            "{voicing}"
-        );
         playable += 1;
     }
     assert!(playable > 30_000, "{playable}");

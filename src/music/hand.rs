@@ -14,6 +14,8 @@ pub(crate) const HIGHEST: i8 = 4;
 /// Frets from one finger to the next.
 const REACH: i8 = 2;
 const MOST_MUTED_BETWEEN: u8 = 1;
+/// So few fingers keep to the frets of their own numbers.
+const FEW: usize = 2;
 /// Frets that a hand covers without stretching.
 const EASY_SPAN: i8 = 3;
 
@@ -34,6 +36,25 @@ struct Press {
     to: usize,
 }
 
+/// How the strings are held, the more natural first.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Laid {
+    /// The first finger over all strings from one to the highest.
+    Flat,
+    NoBar,
+    FirstFinger,
+    OtherFinger,
+}
+
+/// One way to press a hand's frets: of several the least is taken.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Way {
+    laid: Laid,
+    strain: u8,
+    place: (u8, u8),
+    fingers: Fingers,
+}
+
 /// Where a hand comes in the order of preference: the lesser first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Order {
@@ -46,34 +67,31 @@ pub(crate) struct Order {
     frets: Frets,
 }
 
-/// The fingers that press these frets, the fewest that can, or none where no hand can.
+/// The fingers that press these frets as a player lays them, or none where no hand can.
 ///
-/// Of several ways with equally few fingers it is the one where the hand lies most at ease: neighbouring fingers as far
-/// apart as their frets; then the lower fingers; then the lower finger on the lower string.
+/// The first finger lies flat over all strings from the lowest fret's first to the highest (F is `xx3211`); a bar of
+/// another kind is laid only where four fingers do not reach without, by the first finger if it can be. Of several ways
+/// it is the one where the hand lies most at ease: neighbouring fingers as far apart as their frets. Then one or two
+/// fingers alone press the fret of their own number (Em is 2 and 3), and more begin with the first (A is 1, 2, 3); then
+/// the lower finger on the lower string.
 pub(crate) fn fingering(frets: Frets) -> Option<Fingers> {
     if muted_between(frets) > MOST_MUTED_BETWEEN || frets.iter().any(|fret| !(-1..=HIGHEST).contains(fret)) {
         return None;
     }
-    let saved = |bar: Press| strings_under(frets, bar).count() - 1;
-    let most_saved = bars(frets).map(saved).max();
-    let way = |bar| {
+    let bars = std::iter::once(None).chain(bars(frets).map(Some));
+    let ways = bars.flat_map(|bar| {
         let presses = presses(frets, bar);
         let choices = CHOICES.get(presses.len()).copied().unwrap_or_default();
-        let taken = choices.iter().filter_map(|choice| take(&presses, choice, frets));
-        taken.min()
-    };
-    let easiest = match most_saved {
-        None => way(None),
-        Some(_) => bars(frets)
-            .filter(|&bar| Some(saved(bar)) == most_saved)
-            .filter_map(|bar| way(Some(bar)))
-            .min(),
-    };
-    easiest.map(|(_, _, fingers)| fingers)
+        choices
+            .iter()
+            .filter_map(|choice| take(frets, &presses, bar, choice))
+            .min()
+    });
+    ways.min().map(|way| way.fingers)
 }
 
-/// The place of a hand among all, which is the same for every chord that it makes.
-pub(crate) fn order(frets: Frets, fingers: Fingers) -> Order {
+/// The place of a hand that can be pressed among all, which is the same for every chord that it makes.
+pub(crate) fn order(frets: Frets) -> Order {
     let count = |wanted: i8| frets.iter().filter(|&&fret| fret == wanted).count() as u8;
     let pressed = || frets.into_iter().filter(|&fret| fret > 0);
     let span = pressed().max().unwrap_or(0) - pressed().min().unwrap_or(0) + 1;
@@ -82,10 +100,17 @@ pub(crate) fn order(frets: Frets, fingers: Fingers) -> Order {
         stretched: span > EASY_SPAN,
         muted: count(-1),
         not_open: STRINGS as u8 - count(0),
-        fingers: (1..=4).filter(|finger| fingers.contains(finger)).count() as u8,
+        fingers: fewest_fingers(frets),
         sum: pressed().sum(),
         frets,
     }
+}
+
+/// The fewest fingers that can press these frets, where any can: a bar saves all but one of those under it.
+fn fewest_fingers(frets: Frets) -> u8 {
+    let pressed = frets.iter().filter(|&&fret| fret > 0).count();
+    let saved = bars(frets).map(|bar| strings_under(frets, bar).count() - 1).max();
+    (pressed - saved.unwrap_or(0)) as u8
 }
 
 /// How many muted strings lie between sounding ones.
@@ -134,9 +159,8 @@ fn presses(frets: Frets, bar: Option<Press>) -> Vec<Press> {
     presses
 }
 
-/// Gives these rising fingers to the presses: how strained the hand is, the sum of its fingers, and the fingers.
-/// None where two neighbouring fingers would have to reach too far.
-fn take(presses: &[Press], fingers: &[u8], frets: Frets) -> Option<(u8, u8, Fingers)> {
+/// Gives these rising fingers to the presses. None where two neighbouring fingers would have to reach too far.
+fn take(frets: Frets, presses: &[Press], bar: Option<Press>, fingers: &[u8]) -> Option<Way> {
     let mut strain = 0;
     for (fingers, presses) in fingers.windows(2).zip(presses.windows(2)) {
         let apart = presses[1].fret - presses[0].fret;
@@ -147,10 +171,33 @@ fn take(presses: &[Press], fingers: &[u8], frets: Frets) -> Option<(u8, u8, Fing
         strain += (between - apart).unsigned_abs();
     }
     let mut taken = [0; STRINGS];
+    let mut from_own_fret = 0;
     for (&finger, &press) in fingers.iter().zip(presses) {
         strings_under(frets, press).for_each(|string| taken[string] = finger);
+        from_own_fret += (finger as i8 - press.fret).unsigned_abs();
     }
-    Some((strain, fingers.iter().sum(), taken))
+    let sum: u8 = fingers.iter().sum();
+    let alone = bar.is_none() && presses.len() <= FEW;
+    Some(Way {
+        laid: bar.map_or(Laid::NoBar, |bar| laid(frets, bar, taken[bar.from])),
+        strain,
+        place: if alone {
+            (from_own_fret, u8::MAX - sum)
+        } else {
+            (sum, 0)
+        },
+        fingers: taken,
+    })
+}
+
+fn laid(frets: Frets, bar: Press, finger: u8) -> Laid {
+    let lowest = frets.into_iter().filter(|&fret| fret > 0).min();
+    let to_the_edge = bar.to == STRINGS - 1 && frets[bar.from..].iter().all(|&fret| fret == bar.fret);
+    match finger {
+        1 if Some(bar.fret) == lowest && to_the_edge => Laid::Flat,
+        1 => Laid::FirstFinger,
+        _ => Laid::OtherFinger,
+    }
 }
 
 #[cfg(test)]
@@ -163,16 +210,56 @@ mod tests {
     }
 
     #[test]
-    fn the_hand_lies_at_ease_with_the_fewest_fingers() {
+    // From memory: how a handbook of open chords fingers them.
+    #[test]
+    fn open_chords_are_fingered_as_a_handbook_has_them() {
         for (shape, fingers) in [
-            ("000000", "000000"),
             ("x32010", "032010"),
+            ("x02220", "001230"),
             ("320003", "210003"),
-            ("x13333", "013333"),
+            ("022100", "023100"),
+            ("xx0232", "000132"),
+            ("x02210", "002310"),
+            ("022000", "023000"),
+            ("xx0231", "000231"),
             ("133211", "134211"),
-            ("x41111", "041111"),
             ("xx3211", "003211"),
             ("x24432", "013421"),
+            ("244222", "134111"),
+            ("x13331", "012341"),
+            ("x24442", "012341"),
+            ("x21202", "021304"),
+            ("x02020", "002030"),
+            ("020100", "020100"),
+            ("xx0212", "000213"),
+            ("320001", "320001"),
+            ("x32310", "032410"),
+            ("x02010", "002010"),
+            ("xx0211", "000211"),
+            ("x32033", "021034"),
+            ("x32030", "021030"),
+            ("xx0233", "000123"),
+            ("x02200", "002300"),
+            ("020000", "020000"),
+            ("022033", "012034"),
+            ("x32000", "032000"),
+            ("xx3210", "003210"),
+            ("x02120", "002130"),
+            ("x42220", "041230"),
+            ("032010", "032010"),
+        ] {
+            let found = fingering(frets(shape)).unwrap();
+            assert_eq!(found.map(|finger| finger.to_string()).concat(), fingers, "{shape}");
+        }
+    }
+
+    #[test]
+    fn a_bar_is_laid_where_fingers_are_too_few() {
+        for (shape, fingers) in [
+            ("000000", "000000"),
+            ("x13333", "013333"),
+            ("x41111", "041111"),
+            ("x24444", "013333"),
             ("121212", "121314"),
             ("222111", "234111"),
             ("444444", "111111"),
@@ -198,10 +285,7 @@ mod tests {
 
     #[test]
     fn hands_come_in_the_order_of_preference() {
-        let order = |shape| {
-            let frets = frets(shape);
-            order(frets, fingering(frets).unwrap())
-        };
+        let order = |shape| order(frets(shape));
         for (first, second, why) in [
             ("xx0232", "2x0232", "no muted string between before one"),
             ("xx0222", "100004", "three frets before four"),

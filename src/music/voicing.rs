@@ -15,7 +15,7 @@ pub struct Voicing {
 }
 
 impl Voicing {
-    /// These frets with the fewest fingers, where a hand can press them.
+    /// These frets as a hand lies on them, where one can press them.
     pub fn fingered(frets: [i8; STRINGS]) -> Option<Voicing> {
         let fingers = hand::fingering(frets)?;
         Some(Voicing { frets, fingers })
@@ -32,7 +32,7 @@ impl Voicing {
     }
 
     fn order(&self) -> Order {
-        hand::order(self.frets, self.fingers)
+        hand::order(self.frets)
     }
 }
 
