@@ -209,7 +209,6 @@ mod tests {
         std::array::from_fn(|_| chars.next().unwrap().to_digit(10).map_or(-1, |fret| fret as i8))
     }
 
-    #[test]
     // From memory: how a handbook of open chords fingers them.
     #[test]
     fn open_chords_are_fingered_as_a_handbook_has_them() {
