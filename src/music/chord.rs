@@ -1,7 +1,8 @@
 //! A chord as it sounds or is fingered, and the reading of letter symbols like `F/A`.
 
+use crate::music::naming::well_spelled;
 use crate::music::symbol::{Reader, Symbol};
-use crate::music::{Note, PitchClass, Quality, SymbolError};
+use crate::music::{Interval, Note, PitchClass, Quality, SymbolError};
 use std::fmt;
 
 /// A chord with a spelled root. A bass that is the root is no bass.
@@ -50,6 +51,20 @@ impl Chord {
             .bass
             .filter(|bass| tones.clone().all(|tone| tone.pitch_class() != bass.pitch_class()));
         foreign.into_iter().chain(tones).collect()
+    }
+
+    /// The chord so many semitones up (or down), with the fewest signs; as it is where it does not move.
+    pub fn moved(self, semitones: i32) -> Chord {
+        // A semitone up is seven fifths up, by the letter.
+        let up = Interval::fifths((semitones * 7).rem_euclid(12) as i8);
+        match up {
+            Interval::UNISON => self,
+            _ => well_spelled(Chord {
+                root: self.root.up(up),
+                bass: self.bass.map(|bass| bass.up(up)),
+                ..self
+            }),
+        }
     }
 
     /// The chord as the ear has it, whatever its notes are called.
@@ -141,6 +156,26 @@ mod tests {
             assert_eq!(Chord::parse(signs), Ok(chord), "{text}");
             let found: Vec<_> = chord.notes().iter().map(Note::to_string).collect();
             assert_eq!(found.join(" "), notes, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_chord_is_moved_by_semitones_and_named_with_the_fewest_signs() {
+        for (chord, semitones, moved) in [
+            ("Bb", -3, "G"),
+            ("Bb/D", -1, "A/C#"),
+            ("C#m7", -1, "Cm7"),
+            ("C", 1, "Db"),
+            ("Am/C#", 1, "Bbm/D"),
+            ("F#", 0, "F#"),
+            ("Gb", 12, "Gb"),
+            ("C/D", 11, "B/C#"),
+        ] {
+            assert_eq!(
+                Chord::parse(chord).unwrap().moved(semitones).to_string(),
+                moved,
+                "{chord} {semitones}"
+            );
         }
     }
 

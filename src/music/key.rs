@@ -1,5 +1,6 @@
 //! Keys: how they are read, how those with too many accidentals are respelled, and what they share.
 
+use crate::music::symbol::shown;
 use crate::music::{Interval, Note};
 use std::fmt;
 
@@ -26,12 +27,21 @@ pub struct AskedKey {
 
 /// What was given where a key was wanted.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct NotAKey(String);
+pub struct NotAKey {
+    /// As a message shows it.
+    text: String,
+    /// The first character that cannot be read, counted from 0 in characters.
+    pub at: usize,
+}
 
 /// A minor tonic lies three fifths above the tonic of the major key with the same notes.
 const RELATIVE: Interval = Interval::fifths(-3);
 /// Twelve fifths up is the same pitch under another name.
 const ENHARMONIC: i8 = 12;
+/// The major scale in semitones above its home note.
+const SCALE: [u8; 7] = [0, 2, 4, 5, 7, 9, 11];
+/// A leading note is a semitone below the tonic.
+const LEADING: u8 = 11;
 /// A key signature holds at most seven sharps or flats.
 const MOST_ACCIDENTALS: i8 = 7;
 
@@ -85,6 +95,14 @@ impl Key {
         Key { tonic, mode: self.mode }
     }
 
+    /// Whether the note is one of the key's seven or, in a minor key, the leading note below its tonic (that of the major
+    /// chord on its fifth): by the ear, whatever the note is called.
+    pub fn has(self, note: Note) -> bool {
+        let above_home = note.above(self.relative_tonic()).semitones();
+        let leading = self.mode == Mode::Minor && note.above(self.tonic).semitones() == LEADING;
+        leading || SCALE.contains(&above_home)
+    }
+
     fn relative_tonic(self) -> Note {
         match self.mode {
             Mode::Major => self.tonic,
@@ -98,11 +116,15 @@ impl AskedKey {
     /// word for minor.
     ///
     /// # Errors
-    /// Where the text is no key; the message says what one looks like.
+    /// Where the text is no key; [`NotAKey::HINT`] says what one looks like.
     pub fn parse(text: &str) -> Result<AskedKey, NotAKey> {
+        let not_at = |rest: &str| NotAKey {
+            text: shown(text),
+            at: text[..text.len() - rest.len()].chars().count(),
+        };
         read(text)
             .map(|(tonic, mode)| AskedKey::new(tonic, mode))
-            .ok_or_else(|| NotAKey(text.into()))
+            .map_err(not_at)
     }
 
     fn new(tonic_asked: Note, mode: Mode) -> AskedKey {
@@ -131,18 +153,22 @@ impl AskedKey {
     }
 }
 
-fn read(text: &str) -> Option<(Note, Mode)> {
-    let text = text.trim();
+/// Or what is left where it cannot be read on.
+fn read(text: &str) -> Result<(Note, Mode), &str> {
+    let text = text.trim_start();
     let mut rest = text.chars();
-    let tonic = Note::natural(rest.next()?.to_ascii_uppercase())?;
-    let rest = rest.as_str();
-    let (alteration, rest) = accidental(rest);
-    let mode = match rest.trim_start() {
+    let tonic = rest
+        .next()
+        .and_then(|letter| Note::natural(letter.to_ascii_uppercase()))
+        .ok_or(text)?;
+    let (alteration, rest) = accidental(rest.as_str());
+    let rest = rest.trim_start();
+    let mode = match rest.trim_end() {
         "" | "major" => Mode::Major,
         "m" | "-" | "min" | "minor" => Mode::Minor,
-        _ => return None,
+        _ => return Err(rest),
     };
-    Some((tonic.altered(alteration), mode))
+    Ok((tonic.altered(alteration), mode))
 }
 
 /// At most one accidental at the front: how far it alters, and what is left.
@@ -187,13 +213,13 @@ impl fmt::Display for Signs {
     }
 }
 
+impl NotAKey {
+    pub const HINT: &str = "A key is a letter A to G, perhaps with b or #, perhaps with m, like `Bb` or `C#m`.";
+}
+
 impl fmt::Display for NotAKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "`{}` is no key: a key is a letter A to G, perhaps with b or #, perhaps with m, like `Bb` or `C#m`",
-            self.0
-        )
+        write!(f, "`{}` is no key", self.text)
     }
 }
 
@@ -221,8 +247,17 @@ mod tests {
             let minor = if asked.key.mode == Mode::Minor { "m" } else { "" };
             assert_eq!(format!("{}{minor}", asked.tonic_asked), key, "{text}");
         }
-        for text in ["H", "", "Bbb", "Cmaj", "C# #", "B#b", "Am7"] {
-            assert!(AskedKey::parse(text).is_err(), "{text}");
+        for (text, at) in [
+            ("H", 0),
+            ("", 0),
+            ("Bbb", 2),
+            ("Cmaj", 1),
+            ("C# #", 3),
+            ("♭", 0),
+            ("B♯b", 2),
+            ("Am7", 1),
+        ] {
+            assert_eq!(AskedKey::parse(text).unwrap_err().at, at, "{text}");
         }
     }
 
@@ -246,5 +281,20 @@ mod tests {
         ] {
             assert_eq!(key(from).transposed(by, by > 0), key(to), "{from} {by}");
         }
+    }
+
+    #[test]
+    fn a_minor_key_has_its_leading_note_too() {
+        let missing = |text: &str| -> Vec<String> {
+            let key = AskedKey::parse(text).unwrap().key();
+            let notes = (-5..=6).map(|fifths| Note::C.up(Interval::fifths(fifths)));
+            notes
+                .filter(|&note| !key.has(note))
+                .map(|note| note.to_string())
+                .collect()
+        };
+        assert_eq!(missing("C"), ["Db", "Ab", "Eb", "Bb", "F#"]);
+        assert_eq!(missing("Am"), ["Db", "Eb", "Bb", "F#"]);
+        assert_eq!(missing("Gb"), ["C", "G", "D", "A", "E"]);
     }
 }

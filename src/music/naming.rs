@@ -33,7 +33,7 @@ fn lacks_fifth(chord: Chord, sound: Sound) -> bool {
 }
 
 /// The same sound under the root whose chord needs the fewest signs, of two alike the plainer, then the sharp one.
-fn well_spelled(chord: Chord) -> Chord {
+pub(super) fn well_spelled(chord: Chord) -> Chord {
     let signs = |root: Note| -> u8 {
         let tones = chord.quality.tones();
         tones.map(|tone| root.up(tone).alteration().unsigned_abs()).sum()

@@ -85,6 +85,13 @@ impl NumberChord {
         }
     }
 
+    /// The chord's notes, as they sound, that are not of the key; none where it is a chord of the key. A minor key has its
+    /// leading note too, so that its fifth chord may be major.
+    pub fn foreign(self, key: Key) -> Vec<Note> {
+        let notes = self.on(key.relative_major().tonic()).notes().into_iter();
+        notes.filter(|&note| !key.has(note)).collect()
+    }
+
     /// The same chord over the root of another.
     pub(super) fn over(self, other: NumberChord) -> NumberChord {
         NumberChord {
@@ -322,6 +329,34 @@ mod tests {
         }
         // It changes nothing for a major key.
         check(FROM_ONE, "G", "6", "Em", "6-");
+    }
+
+    #[test]
+    fn a_chord_of_the_key_has_no_note_foreign_to_it() {
+        for (key_text, text, foreign) in [
+            ("C", "1", ""),
+            ("C", "57", ""),
+            ("C", "7ø", ""),
+            ("C", "4maj7", ""),
+            ("C", "b7", "Bb"),
+            ("C", "4-", "Ab"),
+            ("C", "17", "Bb"),
+            ("C", "2maj", "F#"),
+            ("C", "C/Bb", "Bb"),
+            ("C", "Eaug", "G#"),
+            ("Gb", "B", ""),
+            ("Em", "6", ""),
+            ("Em", "B7", ""),
+            ("Em", "D#dim7", ""),
+            ("Em", "B7#9", ""),
+            ("G", "B7", "D#"),
+            ("Em", "Dm", "F"),
+        ] {
+            let key = key(key_text);
+            let chord = NumberChord::parse(text, key, DIATONIC).unwrap();
+            let found: Vec<_> = chord.foreign(key).iter().map(Note::to_string).collect();
+            assert_eq!(found.join(" "), foreign, "{text} in {key_text}");
+        }
     }
 
     #[test]

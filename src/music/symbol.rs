@@ -153,7 +153,7 @@ impl fmt::Display for SymbolError {
 }
 
 /// The text as a message may show it: not too long, and no character that moves the cursor.
-fn shown(text: &str) -> String {
+pub(super) fn shown(text: &str) -> String {
     let mut shown = String::new();
     for (index, char) in text.chars().enumerate() {
         if index == SHOWN {

@@ -31,7 +31,7 @@ impl Voicing {
         strings.filter_map(move |(fret, open)| Some(open + capo.number() + u8::try_from(fret).ok()?))
     }
 
-    fn order(&self) -> Order {
+    pub(super) fn order(&self) -> Order {
         hand::order(self.frets)
     }
 }

@@ -1,6 +1,6 @@
 //! Typed readers over a file's tree, by the tables of `shape`: each takes what it can, notes what is wrong, and goes on.
 
-use crate::music::{AskedKey, Family, Fret};
+use crate::music::{AskedKey, Family, Fret, NotAKey};
 use crate::setlist::scalar;
 use crate::setlist::shape::{Field, Kind, Shape};
 use crate::setlist::syntax::cut;
@@ -341,9 +341,8 @@ impl Walk {
                 }
                 Some(key)
             }
-            Err(_) => {
-                let hint = "A key is a letter A to G, perhaps with b or #, perhaps with m, like `Bb` or `C#m`.";
-                self.wrong(given.at, format!("`{}` is no key", cut(text)), Some(hint.into()));
+            Err(error) => {
+                self.wrong(given.at, error.to_string(), Some(NotAKey::HINT.into()));
                 None
             }
         }
