@@ -3,7 +3,7 @@
 use super::Trouble;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
-use crate::setlist::{self, Reading, Report, Rig};
+use crate::setlist::{self, Player, Reading, Report, Rig};
 use std::path::PathBuf;
 
 /// The files that a command about a set reads.
@@ -95,4 +95,14 @@ fn usual_player() -> Option<PathBuf> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from);
     let path = setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())?;
     path.is_file().then_some(path)
+}
+
+/// The player whose hands an answer without a set is for: by the file that was named, the usual one, or neither.
+pub(super) fn load_player(named: Option<PathBuf>) -> Result<(Player, Rig), Trouble> {
+    let Some(path) = player_file(named) else {
+        return Ok((Player::named(""), Rig::default()));
+    };
+    let read = setlist::read_player_file(&path);
+    let (player, rig, _) = read.map_err(|report| Trouble::Said(report.errors().to_string()))?;
+    Ok((player, rig))
 }

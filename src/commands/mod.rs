@@ -6,9 +6,13 @@
 )]
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "an outer room: it prints")]
 
+mod answers;
+mod asked;
 mod check;
+mod chord;
 mod ear;
 mod load;
+mod paper;
 mod pedal;
 mod pedal_watch;
 mod pins;
@@ -18,7 +22,9 @@ mod replace;
 mod replay;
 mod restart;
 mod schema;
+mod shapes;
 mod stage;
+mod terminal;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -41,6 +47,10 @@ enum Command {
     Plan(plan::Args),
     /// Everything wrong or unwise in a set
     Check(check::Args),
+    /// The seven chords of a key in every family of open shapes that gives it
+    Shapes(shapes::Args),
+    /// A chord's voicings, what is one finger away from it, or the name of what is fingered
+    Chord(chord::Args),
     /// Train the ear to tell the pickup positions apart
     Ear(ear::Args),
     /// The pedals: name the ports, or watch what a switch sends
@@ -60,11 +70,13 @@ pub(crate) enum Status {
     Wrong,
 }
 
-/// Why a command could not run to its end: exit status 1, with the words on standard error.
+/// Why a command could not run to its end, with the words for standard error: exit status 1 unless it says otherwise.
 #[derive(Debug)]
 pub(crate) enum Trouble {
     /// Whole text, lines and all, as it is to be printed.
     Said(String),
+    /// What was asked for cannot be read: exit status 2.
+    Usage(String),
     /// Writing failed; where nobody reads any more that is no error.
     Output(io::Error),
 }
@@ -85,6 +97,8 @@ pub fn main() -> ExitCode {
         Command::Stage(args) => stage::run(args),
         Command::Plan(args) => plan::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
+        Command::Shapes(args) => shapes::run(args, &mut out),
+        Command::Chord(args) => chord::run(args, &mut out),
         Command::Ear(args) => ear::run(args, &mut out),
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
@@ -94,8 +108,9 @@ pub fn main() -> ExitCode {
         Ok(Status::Fine) => ExitCode::SUCCESS,
         Ok(Status::Wrong) => ExitCode::from(1),
         Err(Trouble::Output(error)) if nobody_reads(&error) => ExitCode::SUCCESS,
-        Err(Trouble::Output(error)) => fail(&format!("error: could not write the answer: {error}\n")),
-        Err(Trouble::Said(text)) => fail(&text),
+        Err(Trouble::Output(error)) => fail(&format!("error: could not write the answer: {error}\n"), 1),
+        Err(Trouble::Said(text)) => fail(&text, 1),
+        Err(Trouble::Usage(text)) => fail(&text, 2),
     }
 }
 
@@ -104,8 +119,8 @@ fn nobody_reads(error: &io::Error) -> bool {
     error.kind() == io::ErrorKind::BrokenPipe || error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error())
 }
 
-fn fail(text: &str) -> ExitCode {
+fn fail(text: &str, status: u8) -> ExitCode {
     // A standard error that is closed has no reader to tell.
     let _ = io::stderr().write_all(text.as_bytes());
-    ExitCode::from(1)
+    ExitCode::from(status)
 }

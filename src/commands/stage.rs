@@ -2,6 +2,8 @@
 
 use super::load::{Files, Loaded, load};
 use super::restart::{come_back, told_after_a_fault};
+use super::restart::{come_back, has_come_back};
+use super::terminal::{is_utf8, term};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
 use crate::plan::Planned;
@@ -141,23 +143,6 @@ fn choose_glyphs(args: &Args, settings: &ScreenSettings) -> Result<Glyphs, Troub
 
 fn said(words: String) -> Trouble {
     Trouble::Said(format!("error: {words}\n"))
-}
-
-fn term() -> String {
-    std::env::var("TERM").unwrap_or_default()
-}
-
-/// Whether the locale is UTF-8, by the first of the variables that is set, as the system reads them.
-fn is_utf8() -> bool {
-    let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
-        .into_iter()
-        .filter_map(|name| std::env::var(name).ok());
-    let locale = locale
-        .into_iter()
-        .find(|value| !value.is_empty())
-        .unwrap_or_default()
-        .to_lowercase();
-    locale.contains("utf-8") || locale.contains("utf8")
 }
 
 /// From where the screen is read, where both distance and height are known.

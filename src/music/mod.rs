@@ -37,4 +37,4 @@ pub use quality::Quality;
 pub use shapes::{DegreeShapes, Shape};
 pub(crate) use sound::TUNING;
 pub use symbol::SymbolError;
-pub use voicing::{Voicing, first_voicing, voicings};
+pub use voicing::{Voicing, first_voicing, sounding, voicings};

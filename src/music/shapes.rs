@@ -72,7 +72,7 @@ impl Family {
         let best = shapes
             .filter(|shape| shape.voicing.open_strings() >= least)
             .min_by_key(|shape| {
-                let kept = kept(&shape.voicing, &home.voicing);
+                let kept = shape.voicing.kept_from(&home.voicing);
                 let quality = shape.number.on(self.tonic()).quality;
                 (Reverse(kept), Reverse(shape.voicing.open_strings()), quality)
             });
@@ -94,12 +94,6 @@ fn ringing(triad: Chord, family: Family) -> impl Iterator<Item = Chord> {
         let quality = Quality::of(&tones)?;
         Some(Chord { quality, ..triad })
     })
-}
-
-/// The strings that stay as they are from one voicing to the other.
-fn kept(voicing: &Voicing, from: &Voicing) -> usize {
-    let strings = voicing.frets.iter().zip(&from.frets);
-    strings.filter(|(fret, before)| fret == before && **fret >= 0).count()
 }
 
 #[cfg(test)]

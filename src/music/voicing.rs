@@ -25,15 +25,26 @@ impl Voicing {
         self.frets.iter().filter(|&&fret| fret == 0).count() as u8
     }
 
+    /// How many sounding strings are as they were in another voicing.
+    pub fn kept_from(&self, before: &Voicing) -> usize {
+        let strings = self.frets.iter().zip(&before.frets);
+        strings.filter(|(fret, before)| fret == before && **fret >= 0).count()
+    }
+
     /// The sounding notes as MIDI numbers with the capo on, low string first.
     pub fn midi(&self, capo: Fret) -> impl Iterator<Item = u8> {
-        let strings = self.frets.into_iter().zip(TUNING);
-        strings.filter_map(move |(fret, open)| Some(open + capo.number() + u8::try_from(fret).ok()?))
+        sounding(self.frets, capo)
     }
 
     pub(super) fn order(&self) -> Order {
         hand::order(self.frets)
     }
+}
+
+/// The notes of these frets (-1 muted) as MIDI numbers with the capo on, low string first.
+pub fn sounding(frets: [i8; STRINGS], capo: Fret) -> impl Iterator<Item = u8> {
+    let strings = frets.into_iter().zip(TUNING);
+    strings.filter_map(move |(fret, open)| Some(open + capo.number() + u8::try_from(fret).ok()?))
 }
 
 /// `x32010`: the frets from the low string.

@@ -86,7 +86,7 @@ impl Form {
     }
 
     /// The column of a string, the low one being 0.
-    fn column(&self, string: usize) -> usize {
+    pub fn column(&self, string: usize) -> usize {
         let place = if self.left_handed { STRINGS - 1 - string } else { string };
         place * self.size.step()
     }

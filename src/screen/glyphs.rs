@@ -98,7 +98,7 @@ impl Glyphs {
     }
 
     /// Whether words may have only the signs of ASCII.
-    pub(super) fn is_ascii(self) -> bool {
+    pub(crate) fn is_ascii(self) -> bool {
         self == Glyphs::Letters
     }
 }

@@ -5,6 +5,7 @@
 mod bytes;
 mod checks;
 mod chords;
+mod excerpt;
 mod finding;
 mod guitar;
 mod order;
@@ -30,6 +31,7 @@ mod units;
 mod walk;
 mod words;
 
+pub(crate) use excerpt::Excerpt;
 pub use finding::{Finding, Level, Rule, Spot};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{

@@ -1,11 +1,11 @@
 //! Findings as text: the file, the line and its caret, in the one shape that every message has.
 
 use crate::setlist::words::is_unseen;
+use crate::setlist::excerpt::{Excerpt, escaped};
 use crate::setlist::{Finding, Level, PedalSettings, Spot};
-use std::fmt::{self, Write};
+use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use unicode_width::UnicodeWidthChar;
 
 /// The files read, in the order of reading; a spot's `file` is a place among them.
 #[derive(Clone, Debug, Default)]
@@ -29,11 +29,6 @@ pub struct Report {
     /// The pedals of a player's file that could be read, where the fault lies elsewhere: their room may find more.
     pub pedals: Option<Box<PedalSettings>>,
 }
-
-/// Columns of a line that are shown, so that one long line does not fill the screen.
-const EXCERPT: usize = 100;
-/// Of these, before the caret where the line is too long to be shown from its start.
-const LEAD: usize = 40;
 
 impl Sources {
     /// Adds a file whose text is not known yet; its place.
@@ -167,7 +162,13 @@ fn write_finding(
                 .get_mut(usize::from(spot.file))
                 .and_then(|file| file.line(spot.line));
             if let Some(line) = line.filter(|line| !line.trim().is_empty()) {
-                write_excerpt(f, spot, line)?;
+                let excerpt = Excerpt {
+                    margin: &spot.line.to_string(),
+                    line,
+                    start: (spot.column as usize).saturating_sub(1),
+                    len: spot.len as usize,
+                };
+                write!(f, "{excerpt}")?;
             }
         }
         Some(spot) => writeln!(f, "{}: {level}: {message}", sources.path(spot))?,
@@ -177,41 +178,6 @@ fn write_finding(
         Some(hint) => writeln!(f, "hint: {}", escaped(hint)),
         None => Ok(()),
     }
-}
-
-/// The line and a caret under what is meant; a long line from a little before it.
-fn write_excerpt(f: &mut fmt::Formatter<'_>, spot: Spot, line: &str) -> fmt::Result {
-    let start = (spot.column as usize).saturating_sub(1);
-    let len = (spot.len as usize).clamp(1, EXCERPT - LEAD);
-    let skipped = if start + len > EXCERPT {
-        start - start.min(LEAD)
-    } else {
-        0
-    };
-    let mut shown = String::new();
-    let (mut before, mut under) = (0, 0);
-    for (place, letter) in line.chars().enumerate().skip(skipped).take(EXCERPT) {
-        let letter = visible(letter);
-        shown.push(letter);
-        let width = letter.width().unwrap_or(0);
-        before += if place < start { width } else { 0 };
-        under += if (start..start + len).contains(&place) {
-            width
-        } else {
-            0
-        };
-    }
-    let number = spot.line.to_string();
-    let head = if skipped > 0 { "…" } else { "" };
-    let tail = if line.chars().nth(skipped + EXCERPT).is_some() {
-        "…"
-    } else {
-        ""
-    };
-    writeln!(f, "{number} | {head}{}{tail}", shown.trim_end())?;
-    let margin = " ".repeat(number.len());
-    let before = " ".repeat(before + head.chars().count());
-    writeln!(f, "{margin} | {before}{}", "^".repeat(under.max(1)))
 }
 
 /// A text's lines, which end as YAML's do; what is still to come.

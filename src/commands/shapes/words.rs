@@ -1,0 +1,119 @@
+//! The options for a key in words and diagrams.
+
+use super::Choice;
+use crate::commands::paper::Paper;
+use crate::music::{AskedKey, DegreeShapes, Interval, Key, Mode, Numbering, Shape};
+use crate::screen::{Form, Size};
+use crate::setlist::Player;
+use std::io::{self, Write};
+
+/// From so many columns on seven diagrams with a blank between their strings stand side by side.
+const WIDE: usize = 7 * 13 - 2;
+
+pub(super) fn write(
+    key: AskedKey,
+    player: &Player,
+    choices: &[Choice],
+    paper: &Paper,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let name = paper.words(&key.to_string());
+    if choices.is_empty() {
+        let families: Vec<String> = player.shapes.iter().map(ToString::to_string).collect();
+        let text = format!(
+            "{name}: none of the shapes {} gives it up to fret {}",
+            families.join(", "),
+            player.highest_fret
+        );
+        return paper.write_wrapped(&text, out);
+    }
+    for (place, &choice) in choices.iter().enumerate() {
+        if place > 0 {
+            writeln!(out, "\n")?;
+        }
+        choice.write(&name, key.key(), paper, out)?;
+    }
+    Ok(())
+}
+
+impl Choice {
+    fn write(self, key_name: &str, key: Key, paper: &Paper, out: &mut impl Write) -> io::Result<()> {
+        let degrees = self.family.degrees();
+        let of_relative = match key.mode() {
+            Mode::Minor => format!(" ({} is 1)", paper.words(&key.relative_major().signs().to_string())),
+            Mode::Major => String::new(),
+        };
+        let capo = match self.fret.number() {
+            0 => "no capo".to_owned(),
+            fret => format!("capo {fret}"),
+        };
+        let heading = format!("{key_name}: {capo}, {} shapes{of_relative}", self.family);
+        paper.write_wrapped(&heading, out)?;
+        writeln!(out)?;
+
+        let block = |shape: &Shape| self.block(shape, key, paper);
+        let plain: Vec<_> = degrees.iter().map(|degree| block(&degree.plain)).collect();
+        paper.write_blocks(&plain, out)?;
+
+        let ringing: Vec<&DegreeShapes> = degrees.iter().filter(|degree| degree.open != degree.plain).collect();
+        if !ringing.is_empty() {
+            writeln!(out)?;
+            paper.write_wrapped(&self.why(&degrees, &ringing, paper), out)?;
+            writeln!(out)?;
+            let open: Vec<_> = ringing.iter().map(|degree| block(&degree.open)).collect();
+            paper.write_blocks(&open, out)?;
+        }
+        let slash: Vec<_> = degrees
+            .iter()
+            .filter_map(|degree| degree.slash.as_ref())
+            .map(block)
+            .collect();
+        writeln!(out)?;
+        paper.write_wrapped("3 and 7 as they are mostly played, over their own bass", out)?;
+        writeln!(out)?;
+        paper.write_blocks(&slash, out)
+    }
+
+    /// The number, the name as fingered, what sounds with the capo on, the diagram and its frets.
+    fn block(self, shape: &Shape, key: Key, paper: &Paper) -> Vec<String> {
+        let size = if paper.columns >= WIDE { Size::Wide } else { Size::Small };
+        let form: Form = paper.form(size, self.fret);
+        let mut head = vec![
+            paper.words(&shape.number.written(key, Numbering::default())),
+            paper.chord(shape.number.on(self.family.tonic())),
+        ];
+        if self.fret.number() > 0 {
+            let sounds = shape.number.on(key.relative_major().tonic());
+            head.push(format!("= {}", paper.chord(sounds)));
+        }
+        paper.diagram(head, &shape.voicing, &form, vec![shape.voicing.to_string()])
+    }
+
+    /// Why the chords that ring are fingered so.
+    fn why(self, degrees: &[DegreeShapes], ringing: &[&DegreeShapes], paper: &Paper) -> String {
+        let home = self.family.tonic();
+        let chord = |shape: &Shape| paper.chord(shape.number.on(home));
+        let kept = |shape: &Shape| {
+            degrees
+                .first()
+                .map_or(0, |first| shape.voicing.kept_from(&first.plain.voicing))
+        };
+        let reasons = ringing.iter().map(|degree| {
+            let (plain, open) = (&degree.plain, &degree.open);
+            format!(
+                "{} for {} keeps {} and has {} open ({})",
+                chord(open),
+                chord(plain),
+                kept(open),
+                open.voicing.open_strings(),
+                plain.voicing.open_strings()
+            )
+        });
+        format!(
+            "open: {} ring on where that makes a chord with a name; of these the one that keeps the most strings of {home}, \
+             then with the most open strings, never fewer than the plain chord: {}",
+            paper.notes([home, home.up(Interval::FIFTH)]).replace(' ', " and "),
+            reasons.collect::<Vec<_>>().join(", ")
+        )
+    }
+}
