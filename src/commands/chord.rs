@@ -8,7 +8,7 @@ use super::asked::Given;
 use super::load::load_player;
 use super::paper::Paper;
 use super::{Outcome, Status, Trouble};
-use crate::music::{AskedKey, Chord, Family, Fret, NumberChord, Numbering, Voicing};
+use crate::music::{AskedKey, Chord, Family, Fret, Note, NumberChord, Numbering, Voicing};
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -81,7 +81,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let key = args.key.as_deref().map(|key| given("--key", key).key()).transpose()?;
     if let Some(frets) = &args.frets {
         let frets = given("--frets", frets).frets()?;
-        named::write(frets, capo, args.limit.unwrap_or(0), &printed(args)?, out)?;
+        named::write(frets, capo, key, args.limit.unwrap_or(0), &printed(args)?, out)?;
         return Ok(Status::Fine);
     }
     let symbol = given("SYMBOL", args.symbol.as_deref().unwrap_or_default());
@@ -114,6 +114,31 @@ fn nothing_to_start_from(asked: &Asked) -> String {
     format!("error: no hand can press {} in the first four frets\n", asked.fingered)
 }
 
+/// The family of open shapes that gives the key with the capo there.
+fn shapes(capo: Fret, key: Option<AskedKey>) -> Option<Family> {
+    Family::at(capo, key?.key())
+}
+
+/// What is fingered for a chord that sounds: in the spelling of the key's own shapes where it has some.
+fn fingered(sounds: Chord, capo: Fret, key: Option<AskedKey>) -> Chord {
+    match key.zip(shapes(capo, key)) {
+        Some((key, family)) => NumberChord::of(sounds, home(key)).on(family.tonic()),
+        None => sounds.moved(-i32::from(capo.number())),
+    }
+}
+
+/// What sounds when a chord is fingered: in the spelling of the key where its own shapes serve.
+fn heard(fingered: Chord, capo: Fret, key: Option<AskedKey>) -> Chord {
+    match key.zip(shapes(capo, key)) {
+        Some((key, family)) => NumberChord::of(fingered, family.tonic()).on(home(key)),
+        None => fingered.moved(i32::from(capo.number())),
+    }
+}
+
+fn home(key: AskedKey) -> Note {
+    key.key().relative_major().tonic()
+}
+
 /// The first so many, all for 0.
 fn first<T>(all: &[T], limit: usize) -> &[T] {
     match limit {
@@ -123,25 +148,31 @@ fn first<T>(all: &[T], limit: usize) -> &[T] {
 }
 
 impl Asked {
+    /// A chord as it sounds.
     fn new(sounds: Chord, capo: Fret, key: Option<AskedKey>) -> Asked {
-        let home = |key: AskedKey| key.key().relative_major().tonic();
-        let family = key.and_then(|key| Some((home(key), Family::at(capo, key.key())?)));
-        let fingered = match family {
-            Some((home, family)) => NumberChord::of(sounds, home).on(family.tonic()),
-            None => sounds.moved(-i32::from(capo.number())),
-        };
         Asked {
             sounds,
-            fingered,
+            fingered: fingered(sounds, capo, key),
             capo,
             key,
-            family: family.map(|(_, family)| family),
+            family: shapes(capo, key),
         }
     }
 
-    /// A chord as fingered here, as it is heard.
+    /// A chord as it is fingered.
+    fn of_fingered(fingered: Chord, capo: Fret, key: Option<AskedKey>) -> Asked {
+        Asked {
+            sounds: heard(fingered, capo, key),
+            fingered,
+            capo,
+            key,
+            family: shapes(capo, key),
+        }
+    }
+
+    /// Another chord fingered here, as it is heard.
     fn heard(&self, fingered: Chord) -> Chord {
-        fingered.moved(i32::from(self.capo.number()))
+        heard(fingered, self.capo, self.key)
     }
 
     /// How the key's own shapes finger the chord, where it is one of theirs.
@@ -159,7 +190,7 @@ impl Asked {
     /// What sounds, and what is fingered for it: one line, or two with the capo on.
     fn heading(&self, paper: &Paper) -> Vec<String> {
         let in_key = |key: AskedKey| {
-            let number = NumberChord::of(self.sounds, key.key().relative_major().tonic());
+            let number = NumberChord::of(self.sounds, home(key));
             let number = number.written(key.key(), Numbering::default());
             paper.words(&format!(", {number} in {key}"))
         };

@@ -15,6 +15,8 @@ pub(super) struct Paper {
 
 /// Blanks between what stands side by side.
 const APART: usize = 2;
+/// A neck with fewer frets is not known for one.
+const FEWEST_FRETS: u8 = 3;
 
 impl Paper {
     /// The terminal, as this player holds the guitar.
@@ -58,10 +60,16 @@ impl Paper {
         }
     }
 
-    pub(super) fn form(&self, size: Size, capo: Fret) -> Form {
+    /// Diagrams of one height for all of these.
+    pub(super) fn form(&self, size: Size, capo: Fret, voicings: &[Voicing]) -> Form {
+        let highest = voicings
+            .iter()
+            .flat_map(|voicing| voicing.frets)
+            .max()
+            .unwrap_or_default();
         Form {
             size,
-            frets: Form::FRETS,
+            frets: u8::try_from(highest).unwrap_or_default().max(FEWEST_FRETS),
             capo,
             left_handed: self.left_handed,
             ascii: self.ascii,

@@ -39,6 +39,12 @@ pub fn parse_frets(text: &str) -> Result<[i8; STRINGS], SymbolError> {
     }
 }
 
+/// Where a string's fret stands in such a text: its first character and how many it has.
+pub fn place_of_fret(text: &str, string: usize) -> (usize, usize) {
+    let found = parts(text).nth(string);
+    found.map_or((0, 1), |(at, part)| (at, part.chars().count()))
+}
+
 /// Each string's part, with its place in characters.
 fn parts(text: &str) -> impl Iterator<Item = (usize, &str)> {
     let parted = text.trim().contains(BETWEEN);
@@ -101,6 +107,8 @@ mod tests {
         ] {
             assert_eq!(parse_frets(text), Ok(frets), "{text}");
         }
+        assert_eq!(place_of_fret("x32010", 5), (5, 1));
+        assert_eq!(place_of_fret("x-10-12-12-11-10", 2), (5, 2));
     }
 
     #[test]

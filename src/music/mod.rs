@@ -26,7 +26,7 @@ mod voicing;
 pub use chord::{Chord, Heard};
 pub use family::Family;
 pub use fret::{Fret, NotAFret};
-pub use fretted::parse_frets;
+pub use fretted::{parse_frets, place_of_fret};
 pub use key::{AskedKey, Key, Mode, NotAKey};
 pub use line::{Bar, ChordLine};
 pub use naming::names;

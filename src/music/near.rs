@@ -18,8 +18,8 @@ const STRINGS_OF_A_CHORD: usize = 4;
 const STRINGS_OF_TWO_NOTES: usize = 3;
 
 /// Every playable voicing in low position that differs from this one in a single string, which moves to another fret, is
-/// left open, or is left out. Those that have a name come first: one that stands on its root before one over another
-/// bass, then the more usual chord, then by the order of voicings.
+/// left open, or is left out. Those that have a name come first, and of these what is another chord; then one that stands
+/// on its root before one over another bass, then the more usual chord, then by the order of voicings.
 pub fn near(from: &Voicing) -> Vec<Change> {
     let others = |string: usize| (-1..=HIGHEST).filter(move |&fret| fret != from.frets[string]);
     let moves = (0..STRINGS).flat_map(|string| others(string).map(move |fret| (string, fret)));
@@ -29,10 +29,11 @@ pub fn near(from: &Voicing) -> Vec<Change> {
         change(string, Voicing::fingered(frets)?)
     });
     let mut changes: Vec<Change> = changes.collect();
+    let before = names(from.frets).first().copied();
     changes.sort_by_cached_key(|change| {
         let first = change.names.first();
         let name = first.map(|chord| (chord.bass.is_some(), chord.quality));
-        (first.is_none(), name, change.voicing.order())
+        (first.is_none(), first == before.as_ref(), name, change.voicing.order())
     });
     changes
 }
@@ -65,6 +66,7 @@ mod tests {
     #[test]
     fn one_finger_away_from_an_open_c_are_the_chords_that_players_know() {
         let found = changes("x32010");
+        assert_eq!(found[0], "Cmaj7 x32000", "another chord comes before C again");
         for wanted in [
             "C x32013",
             "C/E 032010",

@@ -1,9 +1,9 @@
 //! The names of what is fingered, the most usual first.
 
-use super::{Printed, first};
+use super::{Asked, Printed, first};
 use crate::commands::answers;
 use crate::commands::paper::Paper;
-use crate::music::{Chord, Fret, Note, Voicing, names, sounding};
+use crate::music::{AskedKey, Fret, Note, Voicing, names, sounding};
 use crate::screen::Size;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -28,27 +28,25 @@ struct Name {
 pub(super) fn write(
     frets: [i8; 6],
     capo: Fret,
+    key: Option<AskedKey>,
     limit: usize,
     printed: &Printed,
     out: &mut impl Write,
 ) -> io::Result<()> {
     let all = names(frets);
-    let names = first(&all, limit);
+    let names = first(&all, limit).iter();
+    let names: Vec<Asked> = names.map(|&chord| Asked::of_fingered(chord, capo, key)).collect();
     match printed {
-        Printed::Json => answers::write(&answer(frets, capo, names), out),
-        Printed::Words(paper) => write_words(frets, capo, names, paper, out),
+        Printed::Json => answers::write(&answer(frets, capo, &names), out),
+        Printed::Words(paper) => write_words(frets, capo, &names, paper, out),
     }
 }
 
-fn heard(chord: Chord, capo: Fret) -> Chord {
-    chord.moved(i32::from(capo.number()))
-}
-
-fn answer(frets: [i8; 6], capo: Fret, names: &[Chord]) -> Answer {
-    let name = |chord: &Chord| Name {
-        chord: chord.to_string(),
-        sounds: heard(*chord, capo).to_string(),
-        notes: chord.notes().iter().map(Note::to_string).collect(),
+fn answer(frets: [i8; 6], capo: Fret, names: &[Asked]) -> Answer {
+    let name = |name: &Asked| Name {
+        chord: name.fingered.to_string(),
+        sounds: name.sounds.to_string(),
+        notes: name.fingered.notes().iter().map(Note::to_string).collect(),
     };
     Answer {
         frets,
@@ -59,31 +57,21 @@ fn answer(frets: [i8; 6], capo: Fret, names: &[Chord]) -> Answer {
     }
 }
 
-fn write_words(frets: [i8; 6], capo: Fret, names: &[Chord], paper: &Paper, out: &mut impl Write) -> io::Result<()> {
-    let Some((&best, others)) = names.split_first() else {
+fn write_words(frets: [i8; 6], capo: Fret, names: &[Asked], paper: &Paper, out: &mut impl Write) -> io::Result<()> {
+    let Some((best, others)) = names.split_first() else {
         return writeln!(out, "these notes make no chord that has a name here");
     };
-    let notes = paper.notes(best.notes());
-    paper.write_wrapped(&format!("{}: {notes}", paper.chord(best)), out)?;
-    if capo > Fret::OPEN {
-        let sounds = heard(best, capo);
-        let notes = paper.notes(sounds.notes());
-        paper.write_wrapped(
-            &format!(
-                "with the capo at fret {capo} it sounds {}: {notes}",
-                paper.chord(sounds)
-            ),
-            out,
-        )?;
+    for line in best.heading(paper) {
+        paper.write_wrapped(&line, out)?;
     }
     if !others.is_empty() {
-        let others: Vec<String> = others.iter().map(|&chord| paper.chord(chord)).collect();
+        let others: Vec<String> = others.iter().map(|other| paper.chord(other.fingered)).collect();
         paper.write_wrapped(&format!("also {}", others.join(", ")), out)?;
     }
     match Voicing::fingered(frets) {
         Some(voicing) => {
             writeln!(out)?;
-            let form = paper.form(Size::Large, capo);
+            let form = paper.form(Size::Large, capo, &[voicing]);
             let block = paper.diagram(Vec::new(), &voicing, &form, vec![voicing.to_string()]);
             paper.write_blocks(&[block], out)
         }

@@ -5,7 +5,7 @@ use crate::commands::Trouble;
 use crate::commands::answers::{self, Fingered};
 use crate::commands::asked::Given;
 use crate::commands::paper::Paper;
-use crate::music::{Change, Chord, Voicing, names, near, voicings};
+use crate::music::{Change, Chord, Fret, Interval, Note, PitchClass, Voicing, near, place_of_fret, sounding, voicings};
 use crate::screen::{Form, Size};
 use serde::Serialize;
 use std::io::{self, Write};
@@ -49,17 +49,52 @@ pub(super) fn start(given: Option<Given<'_>>, asked: &Asked) -> Result<Option<Vo
         .ok_or_else(|| not_the_chord(given, frets, asked.fingered))
 }
 
-/// Points at the strings that sound what the chord has not, or else at all.
+/// Says what keeps these frets from being a voicing of the chord, and points at the string where it is one string.
 fn not_the_chord(given: Given<'_>, frets: [i8; 6], chord: Chord) -> Trouble {
-    let whole = given.text.chars().count();
-    let called = names(frets).first().map(|name| format!("that is {name}, "));
-    let message = match called {
-        Some(called) if Voicing::fingered(frets).is_some() => format!("{called}not {chord}"),
-        Some(called) => format!("{called}and no hand in low position can press it"),
-        None => format!("that is no {chord}"),
+    let hint = format!("`footlights chord {chord} --limit 0` lists every voicing of {chord} in low position.");
+    let string_says = |string: usize, message: String| {
+        let (start, len) = place_of_fret(given.text, string);
+        given.wrong(start, len, &message, Some(&hint))
     };
-    let hint = format!("Without --from it is the first voicing of {chord}; `chord {chord} --limit 0` lists them all.");
-    given.wrong(0, whole, &message, Some(&hint))
+    let notes = chord.notes();
+    let of_chord = |note: PitchClass| notes.iter().any(|own| own.pitch_class() == note);
+    let foreign = sounding_strings(frets).find(|&(_, note)| !of_chord(note));
+    if let Some((string, note)) = foreign {
+        return string_says(
+            string,
+            format!("this string sounds {}, which {chord} has not", named(note)),
+        );
+    }
+    let bass = chord.bass.unwrap_or(chord.root);
+    if let Some((string, note)) = sounding_strings(frets)
+        .next()
+        .filter(|&(_, note)| note != bass.pitch_class())
+    {
+        return string_says(
+            string,
+            format!("the lowest string sounds {}, and {chord} stands on {bass}", named(note)),
+        );
+    }
+    let message = match Voicing::fingered(frets) {
+        Some(_) => format!("that is not the whole of {chord}"),
+        None => "no hand in low position, frets 0 to 4, can press it".into(),
+    };
+    given.wrong(0, given.text.chars().count(), &message, Some(&hint))
+}
+
+/// The strings that sound, the low one first, each with its note; its place among the strings from 0.
+fn sounding_strings(frets: [i8; 6]) -> impl Iterator<Item = (usize, PitchClass)> {
+    let sound = sounding(frets, Fret::OPEN).map(|note| PitchClass::above_c(i32::from(note)));
+    (0..frets.len()).filter(move |&string| frets[string] >= 0).zip(sound)
+}
+
+/// A note by its plainest name.
+fn named(note: PitchClass) -> String {
+    let mut names = (-3..=8).map(|fifths| Note::C.up(Interval::fifths(fifths)));
+    names
+        .find(|name| name.pitch_class() == note)
+        .unwrap_or(Note::C)
+        .to_string()
 }
 
 pub(super) fn write(
@@ -115,7 +150,8 @@ fn write_words(
     };
     paper.write_wrapped(&format!("from {from}, one string changed (^): {which} voicings"), out)?;
     writeln!(out)?;
-    let form = paper.form(Size::Large, asked.capo);
+    let voicings: Vec<Voicing> = shown.iter().map(|change| change.voicing).collect();
+    let form = paper.form(Size::Wide, asked.capo, &voicings);
     let (named, unnamed): (Vec<&Change>, Vec<&Change>) = shown.iter().partition(|change| !change.names.is_empty());
     let blocks: Vec<Vec<String>> = named.iter().map(|change| block(asked, change, &form, paper)).collect();
     paper.write_blocks(&blocks, out)?;

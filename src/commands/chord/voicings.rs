@@ -49,7 +49,7 @@ fn write_words(asked: &Asked, count: usize, shown: &[Voicing], paper: &Paper, ou
         (count, _) => writeln!(out, "{count} voicings\n")?,
     }
     let own = asked.own();
-    let form = paper.form(Size::Large, asked.capo);
+    let form = paper.form(Size::Large, asked.capo, shown);
     let block = |voicing: &Voicing| {
         let name = match asked.family {
             Some(family) if own == Some(*voicing) => format!("{voicing} {family}"),

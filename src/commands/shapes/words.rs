@@ -51,17 +51,21 @@ impl Choice {
         paper.write_wrapped(&heading, out)?;
         writeln!(out)?;
 
-        let block = |shape: &Shape| self.block(shape, key, paper);
+        let block = |shape: &Shape| self.block(shape, key, paper, &[]);
         let plain: Vec<_> = degrees.iter().map(|degree| block(&degree.plain)).collect();
         paper.write_blocks(&plain, out)?;
 
-        let ringing: Vec<&DegreeShapes> = degrees.iter().filter(|degree| degree.open != degree.plain).collect();
+        let [Some(first), ..] = [degrees.first()] else {
+            return Ok(());
+        };
+        let ringing = degrees.iter().filter(|degree| degree.open != degree.plain);
+        let ringing = ringing.map(|degree| self.block(&degree.open, key, paper, &self.why(degree, &first.plain)));
+        let ringing: Vec<_> = ringing.collect();
         if !ringing.is_empty() {
             writeln!(out)?;
-            paper.write_wrapped(&self.why(&degrees, &ringing, paper), out)?;
+            paper.write_wrapped(&self.rule(paper), out)?;
             writeln!(out)?;
-            let open: Vec<_> = ringing.iter().map(|degree| block(&degree.open)).collect();
-            paper.write_blocks(&open, out)?;
+            paper.write_blocks(&ringing, out)?;
         }
         let slash: Vec<_> = degrees
             .iter()
@@ -69,15 +73,18 @@ impl Choice {
             .map(block)
             .collect();
         writeln!(out)?;
-        paper.write_wrapped("3 and 7 as they are mostly played, over their own bass", out)?;
+        paper.write_wrapped("Over another bass, as 3 and 7 are mostly played:", out)?;
         writeln!(out)?;
         paper.write_blocks(&slash, out)
     }
 
     /// The number, the name as fingered, what sounds with the capo on, the diagram and its frets.
-    fn block(self, shape: &Shape, key: Key, paper: &Paper) -> Vec<String> {
+    fn block(self, shape: &Shape, key: Key, paper: &Paper, why: &[String]) -> Vec<String> {
         let size = if paper.columns >= WIDE { Size::Wide } else { Size::Small };
-        let form: Form = paper.form(size, self.fret);
+        let form = Form {
+            frets: Form::FRETS,
+            ..paper.form(size, self.fret, &[])
+        };
         let mut head = vec![
             paper.words(&shape.number.written(key, Numbering::default())),
             paper.chord(shape.number.on(self.family.tonic())),
@@ -86,34 +93,27 @@ impl Choice {
             let sounds = shape.number.on(key.relative_major().tonic());
             head.push(format!("= {}", paper.chord(sounds)));
         }
-        paper.diagram(head, &shape.voicing, &form, vec![shape.voicing.to_string()])
+        let foot = std::iter::once(shape.voicing.to_string()).chain(why.iter().cloned());
+        paper.diagram(head, &shape.voicing, &form, foot.collect())
     }
 
-    /// Why the chords that ring are fingered so.
-    fn why(self, degrees: &[DegreeShapes], ringing: &[&DegreeShapes], paper: &Paper) -> String {
+    /// By which rule the chords that ring are chosen.
+    fn rule(self, paper: &Paper) -> String {
         let home = self.family.tonic();
-        let chord = |shape: &Shape| paper.chord(shape.number.on(home));
-        let kept = |shape: &Shape| {
-            degrees
-                .first()
-                .map_or(0, |first| shape.voicing.kept_from(&first.plain.voicing))
-        };
-        let reasons = ringing.iter().map(|degree| {
-            let (plain, open) = (&degree.plain, &degree.open);
-            format!(
-                "{} for {} keeps {} and has {} open ({})",
-                chord(open),
-                chord(plain),
-                kept(open),
-                open.voicing.open_strings(),
-                plain.voicing.open_strings()
-            )
-        });
+        let rings = paper.notes([home, home.up(Interval::FIFTH)]).replace(' ', " and ");
         format!(
-            "open: {} ring on where that makes a chord with a name; of these the one that keeps the most strings of {home}, \
-             then with the most open strings, never fewer than the plain chord: {}",
-            paper.notes([home, home.up(Interval::FIFTH)]).replace(' ', " and "),
-            reasons.collect::<Vec<_>>().join(", ")
+            "Ringing: {rings} sound on wherever that makes a chord with a name. Of its voicings the one that keeps the \
+             most strings as in {home} is taken, then the one with the most open, never fewer than the plain chord has \
+             (in brackets):"
         )
+    }
+
+    /// What that rule counts in one of them.
+    fn why(self, degree: &DegreeShapes, first: &Shape) -> [String; 2] {
+        let (plain, open) = (&degree.plain.voicing, &degree.open.voicing);
+        [
+            format!("{} as in {}", open.kept_from(&first.voicing), self.family),
+            format!("{} open ({})", open.open_strings(), plain.open_strings()),
+        ]
     }
 }
