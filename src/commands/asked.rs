@@ -2,7 +2,7 @@
 
 use super::Trouble;
 use crate::music::{AskedKey, Chord, Fret, NotAKey, NumberChord, Numbering, SymbolError, parse_frets};
-use crate::setlist::Excerpt;
+use crate::setlist::{Excerpt, escaped};
 
 /// A text given on the command line, and the argument's name.
 #[derive(Clone, Copy)]
@@ -62,7 +62,10 @@ impl Given<'_> {
             start,
             len,
         };
-        let hint = hint.map(|hint| format!("hint: {hint}\n")).unwrap_or_default();
+        let message = escaped(message);
+        let hint = hint
+            .map(|hint| format!("hint: {}\n", escaped(hint)))
+            .unwrap_or_default();
         Trouble::Usage(format!("error: {message}\n{excerpt}{hint}"))
     }
 }

@@ -2,7 +2,6 @@
 
 use super::load::{Files, Loaded, load};
 use super::restart::{come_back, told_after_a_fault};
-use super::restart::{come_back, has_come_back};
 use super::terminal::{is_utf8, term};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;

@@ -1,5 +1,6 @@
 //! A line of text with a caret under what is meant: short enough for a screen, and nothing in it that a terminal obeys.
 
+use crate::setlist::words::is_unseen;
 use std::fmt::{self, Write};
 use unicode_width::UnicodeWidthChar;
 
@@ -57,7 +58,7 @@ impl fmt::Display for Excerpt<'_> {
 }
 
 /// Text for one line of a message, characters that a terminal would obey or hide made visible.
-pub(super) fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         if is_unseen(letter) {
@@ -76,13 +77,4 @@ fn visible(letter: char) -> char {
         letter if is_unseen(letter) => '\u{fffd}',
         letter => letter,
     }
-}
-
-/// Control characters, and those that turn the direction of text round or take no room.
-fn is_unseen(letter: char) -> bool {
-    let hidden = matches!(
-        letter,
-        '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
-    );
-    letter.is_control() || hidden
 }

@@ -31,7 +31,7 @@ mod units;
 mod walk;
 mod words;
 
-pub(crate) use excerpt::Excerpt;
+pub(crate) use excerpt::{Excerpt, escaped};
 pub use finding::{Finding, Level, Rule, Spot};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{

@@ -1,8 +1,6 @@
 //! Findings as text: the file, the line and its caret, in the one shape that every message has.
 
-use crate::setlist::words::is_unseen;
-use crate::setlist::excerpt::{Excerpt, escaped};
-use crate::setlist::{Finding, Level, PedalSettings, Spot};
+use crate::setlist::{Excerpt, Finding, Level, PedalSettings, Spot, escaped};
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
