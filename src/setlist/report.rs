@@ -194,25 +194,3 @@ impl<'t> Iterator for Lines<'t> {
         Some(&text[..end])
     }
 }
-
-/// A character as an excerpt shows it: one that moves the cursor becomes one that does not.
-fn visible(letter: char) -> char {
-    match letter {
-        '\t' => ' ',
-        letter if is_unseen(letter) => '\u{fffd}',
-        letter => letter,
-    }
-}
-
-/// Text for one line of a message, characters that a terminal would obey or hide made visible.
-fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for letter in text.chars() {
-        if is_unseen(letter) {
-            let _ = write!(safe, "{}", letter.escape_unicode());
-        } else {
-            safe.push(letter);
-        }
-    }
-    safe
-}
