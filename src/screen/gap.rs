@@ -52,6 +52,7 @@ impl Way {
         let words = match (gap.capo_now, capo.goes) {
             (None, Fret::OPEN) => String::new(),
             (None, _) => "put on".into(),
+            (Some(_), _) if gap.rushed => format!("{} !", capo.words()),
             (Some(_), _) => capo.words(),
         };
         let ink = if capo.moves() { Ink::Changed } else { Ink::Words };
@@ -162,7 +163,13 @@ fn without_last_row(area: Rect) -> Rect {
 fn small_print(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
     let (tempo, delays) = (status::tempo(&gap.song), status::delays(&gap.song));
     let [long, short] = delays.map_or([None, None], |delays| delays.map(Some));
-    let facts = [long, short, None].map(|delays| status::listed([tempo.as_deref(), delays.as_deref(), gap.song.note]));
+    // Time is worth a word where it is short.
+    let free = gap
+        .free
+        .filter(|_| gap.rushed)
+        .map(|free| format!("only {} s free", free.as_s()));
+    let facts = [long, short, None]
+        .map(|delays| status::listed([free.as_deref(), tempo.as_deref(), delays.as_deref(), gap.song.note]));
     let (facts_row, chords_rows) = if bands.facts.is_empty() {
         above(bands.chords, 1)
     } else {

@@ -1,7 +1,7 @@
 //! The cue: all that a screen must show, and nothing about how.
 
 use crate::music::{Chord, Family, Fret, Key, Voicing};
-use crate::setlist::{Bars, Meter, Technique, Tempo};
+use crate::setlist::{Bars, Meter, Seconds, Technique, Tempo};
 
 /// One page, whole. It borrows its words from the set.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +58,10 @@ pub struct Gap<'a> {
     pub capo_now: Option<Fret>,
     /// How many frets it moves up, negative for down; 0 stays.
     pub r#move: i8,
+    /// The seconds free before the song; none before the first.
+    pub free: Option<Seconds>,
+    /// The capo moves, and in less time than the player needs.
+    pub rushed: bool,
     /// The song's first step; none where it has no sections.
     pub first: Option<StepCue<'a>>,
     /// The seven chords of the family, 1 to 7, as fingered; empty where unplayable.

@@ -37,9 +37,15 @@ fn gap<'a>(planned: &'a Planned, state: &State, id: SongId, capo_now: Option<Fre
         .set
         .first_step(id)
         .map(|step| step_cue(planned, state, step, None));
+    let set = &planned.set;
+    let free = set.song_before(id).map(|_| set.song(id).gap);
+    let r#move = state.r#move(planned, id, capo_now);
+    let needs = set.first_player().seconds_to_move;
     Gap {
-        r#move: state.r#move(planned, id, capo_now),
+        r#move,
         capo_now,
+        rushed: r#move != 0 && free.is_some_and(|free| free.as_ms() < needs.as_ms()),
+        free,
         first,
         chords,
         song,
@@ -163,5 +169,50 @@ fn chord_cue(song: &SongCue<'_>, numbering: Numbering, chord: Option<NumberChord
         number: chord.written(song.key, numbering),
         fingered: Some(fingered),
         voicing: first_voicing(fingered),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::solve;
+    use crate::sequencer::{Action, Sequencer};
+    use crate::setlist::read_text;
+
+    #[test]
+    fn a_gap_page_says_where_the_capo_moves_in_less_time_than_the_player_needs() {
+        let set = "
+set: Evening
+players: [{ name: Wren, seconds_to_move: 8 }]
+songs:
+  - { song: Lamps, key: G, gap: 3, pin: { Wren: { fret: 0 } }, sections: { Verse: {} } }
+  - { song: Ferry, key: Ab, gap: 3, pin: { Wren: { fret: 1 } }, sections: { Verse: {} } }
+  - { song: Orchard, key: A, gap: 8, pin: { Wren: { fret: 2 } }, sections: { Verse: {} } }
+  - { song: Harbour, key: D, gap: 3, pin: { Wren: { fret: 2 } }, sections: { Verse: {} } }
+";
+        let set = read_text(set, None).set;
+        let planned = Planned {
+            plan: solve(&set).unwrap(),
+            set,
+        };
+        let mut sequencer = Sequencer::open(&planned);
+        let mut seen = Vec::new();
+        for song in 1..=4 {
+            sequencer.apply(&planned, &Action::Song(song)).unwrap();
+            if let PageCue::Gap(gap) = cue(&planned, sequencer.state()).page {
+                seen.push((gap.free.map(|free| free.as_s()), gap.r#move, gap.rushed));
+            }
+            // The fret that is on is that of a section page.
+            sequencer.apply(&planned, &Action::Next).unwrap();
+        }
+        assert_eq!(
+            seen,
+            [
+                (None, 0, false),
+                (Some(3.0), 1, true),
+                (Some(8.0), 1, false),
+                (Some(3.0), 0, false)
+            ]
+        );
     }
 }

@@ -3,7 +3,7 @@
 use crate::music::{AskedKey, Chord, Family, Fret, Key, first_voicing};
 use crate::screen::{Look, Screen, Status};
 use crate::sequencer::{ChordCue, Cue, End, Gap, NextUp, PageCue, SectionCue, SongCue, StepCue};
-use crate::setlist::{Bars, Meter, Technique, Tempo};
+use crate::setlist::{Bars, Meter, Seconds, Technique, Tempo};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -44,6 +44,8 @@ pub(super) fn gap<'a>(title: &'a str, step: &'a str) -> Gap<'a> {
         song: song(title),
         capo_now: Some(fret(1)),
         r#move: 2,
+        free: Seconds::new(20.0),
+        rushed: false,
         first: Some(StepCue {
             name: step,
             technique: Some(&Technique::PalmMute),

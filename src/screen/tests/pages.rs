@@ -412,3 +412,12 @@ fn a_sections_chords_are_drawn_once_each_under_number_and_name() {
         "more than there is room for:\n{text}"
     );
 }
+
+#[test]
+fn a_capo_that_must_move_in_too_short_a_time_says_how_short() {
+    let mut page = gap("The Ferry", "Verse");
+    let text = |page: &crate::sequencer::Gap<'_>| plain_text(&cue(PageCue::Gap(page.clone())), 80, 24);
+    assert!(!text(&page).contains("free"));
+    (page.free, page.rushed) = (crate::setlist::Seconds::new(3.0), true);
+    assert!(text(&page).contains("only 3 s free  ·  72 bpm"), "{}", text(&page));
+}
