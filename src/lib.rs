@@ -2,7 +2,7 @@
 //! move in large words.
 //!
 //! The rooms, each of which may use those above it and none below: `music`, `setlist`, `plan`, `sequencer`, `pedal`,
-//! `screen`, `ear`, `show`, `commands`.
+//! `screen`, `sheet`, `ear`, `show`, `commands`.
 
 #![forbid(unsafe_code)]
 
@@ -14,4 +14,5 @@ pub mod plan;
 pub mod screen;
 pub mod sequencer;
 pub mod setlist;
+pub mod sheet;
 pub mod show;

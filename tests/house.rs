@@ -12,20 +12,23 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Each room may use itself and those before it.
-const ROOMS: [&str; 9] = [
+const ROOMS: [&str; 10] = [
     "music",
     "setlist",
     "plan",
     "sequencer",
     "pedal",
     "screen",
+    "sheet",
     "ear",
     "show",
     "commands",
 ];
 
 /// These do no input or output, read no clock and start no thread, or all but one file of theirs.
-const PURE: [&str; 7] = ["music", "setlist", "plan", "sequencer", "pedal", "screen", "ear"];
+const PURE: [&str; 8] = [
+    "music", "setlist", "plan", "sequencer", "pedal", "screen", "sheet", "ear",
+];
 
 /// Longer than this nobody holds a file in the head.
 const LINES_AT_MOST: usize = 500;

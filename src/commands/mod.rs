@@ -23,6 +23,7 @@ mod replay;
 mod restart;
 mod schema;
 mod shapes;
+mod sheet;
 mod stage;
 mod terminal;
 
@@ -57,6 +58,8 @@ enum Command {
     Pedal(pedal::Args),
     /// Run a recorded pedal performance (a Standard MIDI File) through a set
     Replay(replay::Args),
+    /// All keys and shapes, or a set, on paper: a PDF
+    Sheet(sheet::Args),
     /// The JSON Schema of a file
     Schema(schema::Args),
 }
@@ -102,6 +105,7 @@ pub fn main() -> ExitCode {
         Command::Ear(args) => ear::run(args, &mut out),
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
+        Command::Sheet(args) => sheet::run(args, &mut out),
         Command::Schema(args) => schema::run(args, &mut out),
     };
     match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {

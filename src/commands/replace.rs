@@ -1,4 +1,4 @@
-//! Replacing a whole file: whatever happens, either the old one stands there or the new one, never a half.
+//! Writing a whole file: whatever happens, either what was there stands there or the new one, never a half.
 
 use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions};
@@ -7,6 +7,28 @@ use std::path::{Path, PathBuf};
 
 /// Temporary names that are tried before it is given up: more than one is taken only where a run was cut off.
 const NAMES_TRIED: u32 = 100;
+
+/// Puts these bytes into a file that may exist or not; through a link, into what it leads to.
+///
+/// # Errors
+/// What the system says; an old file then stands as it was.
+pub(super) fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    match fs::canonicalize(path) {
+        Ok(real) => replace(&real, bytes),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => create(path, bytes),
+        Err(error) => Err(error),
+    }
+}
+
+/// A file that does not exist yet: it comes into being whole.
+fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = match path.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    };
+    let (temporary, file) = create_beside(path, folder)?;
+    finish(&temporary, path, folder, fill(file, bytes))
+}
 
 /// Puts these bytes in the place of a file that exists, its mode kept. `real` is no link: a link would be replaced by
 /// a file.
@@ -23,10 +45,15 @@ pub(super) fn replace(real: &Path, bytes: &[u8]) -> io::Result<()> {
     }
     let folder = real.parent().unwrap_or(Path::new("/"));
     let (temporary, file) = create_beside(real, folder)?;
-    let written = fill(file, mode, bytes).and_then(|()| fs::rename(&temporary, real));
-    if let Err(error) = written {
+    let filled = file.set_permissions(mode).and_then(|()| fill(file, bytes));
+    finish(&temporary, real, folder, filled)
+}
+
+/// The temporary file takes its name where it could be filled; else it goes.
+fn finish(temporary: &Path, real: &Path, folder: &Path, filled: io::Result<()>) -> io::Result<()> {
+    if let Err(error) = filled.and_then(|()| fs::rename(temporary, real)) {
         // The error that counts is the first one.
-        let _ = fs::remove_file(&temporary);
+        let _ = fs::remove_file(temporary);
         return Err(error);
     }
     // Some file systems sync no folders; the new file is whole and in its place all the same.
@@ -34,8 +61,7 @@ pub(super) fn replace(real: &Path, bytes: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
-fn fill(mut file: File, mode: fs::Permissions, bytes: &[u8]) -> io::Result<()> {
-    file.set_permissions(mode)?;
+fn fill(mut file: File, bytes: &[u8]) -> io::Result<()> {
     file.write_all(bytes)?;
     file.sync_all()
 }

@@ -38,6 +38,19 @@ impl Fret {
         self.0 as i8 - from.0 as i8
     }
 
+    /// What is done with a capo that sits at `before`: `stay`, `put on`, `take off`, `up 2`, `down 1`.
+    pub fn way_from(self, before: Fret) -> String {
+        match (before, self) {
+            (before, here) if before == here => "stay".into(),
+            (Fret::OPEN, _) => "put on".into(),
+            (_, Fret::OPEN) => "take off".into(),
+            (before, here) => match here.move_from(before) {
+                up @ 1.. => format!("up {up}"),
+                down => format!("down {}", down.unsigned_abs()),
+            },
+        }
+    }
+
     /// So many frets up or down, where that is still a capo fret.
     pub fn shifted(self, by: i8) -> Option<Fret> {
         Fret::new(i64::from(self.0) + i64::from(by)).ok()

@@ -67,6 +67,33 @@ impl Key {
         }
     }
 
+    /// The minor key with the same seven notes: the key itself where it is minor.
+    pub fn relative_minor(self) -> Key {
+        Key {
+            tonic: self.relative_tonic().up(Interval::fifths(-RELATIVE.as_fifths())),
+            mode: Mode::Minor,
+        }
+    }
+
+    /// The twelve major keys from C up, each by its name with the fewest accidentals; of F# and Gb the flat one.
+    pub fn majors() -> [Key; 12] {
+        let c = Key {
+            tonic: Note::C,
+            mode: Mode::Major,
+        };
+        std::array::from_fn(|semitones| c.transposed(semitones as i32, false))
+    }
+
+    /// The same key by its other name, where that has at most seven accidentals too: C♭ for B.
+    pub fn respelled(self) -> Option<Key> {
+        let fewer = if self.sharps() > 0 { -ENHARMONIC } else { ENHARMONIC };
+        let other = Key {
+            tonic: self.tonic.up(Interval::fifths(fewer)),
+            mode: self.mode,
+        };
+        (other.sharps().abs() <= MOST_ACCIDENTALS).then_some(other)
+    }
+
     /// Whether both have the same seven sounding notes, like G and Em, or F# and Gb.
     pub fn shares_notes_with(self, other: Key) -> bool {
         self.relative_tonic().pitch_class() == other.relative_tonic().pitch_class()
@@ -265,6 +292,19 @@ mod tests {
     fn a_key_with_too_many_accidentals_is_respelled_once() {
         assert_eq!(AskedKey::parse("B#").unwrap().to_string(), "C (asked for as B♯)");
         assert_eq!(AskedKey::parse("Cb").unwrap().to_string(), "C♭");
+    }
+
+    // Source: the circle of fifths of any handbook, from memory.
+    #[test]
+    fn the_twelve_keys_have_their_usual_names_and_three_have_another() {
+        let names = Key::majors().map(|key| {
+            let other = key.respelled().map(|other| format!("={other}")).unwrap_or_default();
+            format!("{key}{other} {}", key.relative_minor())
+        });
+        assert_eq!(
+            names.join(", "),
+            "C Am, Db=C# Bbm, D Bm, Eb Cm, E C#m, F Dm, Gb=F# Ebm, G Em, Ab Fm, A F#m, Bb Gm, B=Cb G#m"
+        );
     }
 
     #[test]

@@ -1,0 +1,148 @@
+//! `sheet`: the keys and shapes, or a set, on paper as PDF.
+
+use super::load::{Files, Loaded, load, player_file};
+use super::replace::put;
+use super::{Outcome, Status, Trouble};
+use crate::setlist::{self, Player, Rig};
+use crate::sheet::{self, Paper, Sheet};
+use std::fs::{self, File};
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+#[derive(clap::Args)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(clap::Subcommand)]
+enum What {
+    /// Every key: each fret and family that gives it, with their seven chords as diagrams
+    Keys(Keys),
+    /// A set as the first player will play it: a page for the floor, then song by song
+    Set(OfSet),
+}
+
+#[derive(clap::Args)]
+struct Keys {
+    /// The player's file
+    #[arg(long, value_name = "FILE")]
+    player: Option<PathBuf>,
+    #[command(flatten)]
+    to: To,
+}
+
+#[derive(clap::Args)]
+struct OfSet {
+    #[command(flatten)]
+    files: Files,
+    #[command(flatten)]
+    to: To,
+}
+
+#[derive(clap::Args)]
+struct To {
+    /// Where the PDF is written; by default beside the set, or to `keys.pdf`
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// What it is printed on
+    #[arg(long, value_enum, default_value_t = PaperName::A4)]
+    paper: PaperName,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum PaperName {
+    A4,
+    Letter,
+}
+
+/// What every PDF begins with.
+const PDF: &[u8] = b"%PDF-";
+const KEYS: &str = "keys.pdf";
+
+pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
+    let (to, beside, made) = match &args.what {
+        What::Keys(keys) => {
+            let (player, rig) = player(keys.player.clone())?;
+            (
+                &keys.to,
+                PathBuf::from(KEYS),
+                sheet::keys(&player, &rig, keys.to.paper()),
+            )
+        }
+        What::Set(of) => {
+            let Loaded { planned, rig, .. } = load(&of.files)?;
+            let beside = of.files.set.with_extension("pdf");
+            (&of.to, beside, sheet::set(&planned, &rig, of.to.paper()))
+        }
+    };
+    let made = made.map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    let path = to.out.as_deref().unwrap_or(&beside);
+    write(path, &made)?;
+    writeln!(out, "wrote {}", path.display())?;
+    Ok(Status::Fine)
+}
+
+impl To {
+    fn paper(&self) -> Paper {
+        match self.paper {
+            PaperName::A4 => Paper::A4,
+            PaperName::Letter => Paper::Letter,
+        }
+    }
+}
+
+/// The player of the file that was named, or of the usual one; else one of whom nothing is known.
+fn player(named: Option<PathBuf>) -> Result<(Player, Rig), Trouble> {
+    let Some(path) = player_file(named) else {
+        return Ok((Player::named(""), Rig::default()));
+    };
+    let read = setlist::read_player_file(&path);
+    let (player, rig, _) = read.map_err(|report| Trouble::Said(report.errors().to_string()))?;
+    Ok((player, rig))
+}
+
+/// Writes the file whole, and says which letters it lacks.
+fn write(path: &Path, made: &Sheet) -> Result<(), Trouble> {
+    let failed = |error: io::Error| {
+        said(
+            path,
+            &format!("the sheet could not be written: {error}"),
+            "Nothing was changed.",
+        )
+    };
+    if !may_replace(path).map_err(failed)? {
+        return Err(said(
+            path,
+            "this file is no PDF, and so it is not replaced",
+            "Name another with `--out FILE`.",
+        ));
+    }
+    put(path, &made.pdf).map_err(failed)?;
+    if !made.lacking.is_empty() {
+        let letters = made.lacking.iter().map(|letter| format!("`{}`", letter.escape_debug()));
+        let letters = letters.collect::<Vec<_>>().join(" ");
+        eprintln!(
+            "{}: warning: the sheet's fonts lack {letters}: `?` stands there",
+            path.display()
+        );
+    }
+    Ok(())
+}
+
+/// Whether nothing is lost by writing there: there is no file yet, an empty one, or a PDF.
+fn may_replace(path: &Path) -> io::Result<bool> {
+    match fs::metadata(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(true),
+        Err(error) => return Err(error),
+        Ok(there) if !there.is_file() => return Ok(false),
+        Ok(_) => {}
+    }
+    let mut begin = Vec::new();
+    File::open(path)?.take(PDF.len() as u64).read_to_end(&mut begin)?;
+    Ok(begin.is_empty() || begin == PDF)
+}
+
+fn said(path: &Path, message: &str, hint: &str) -> Trouble {
+    Trouble::Said(format!("{}: error: {message}\nhint: {hint}\n", path.display()))
+}
