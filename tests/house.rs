@@ -27,7 +27,14 @@ const ROOMS: [&str; 10] = [
 
 /// These do no input or output, read no clock and start no thread, or all but one file of theirs.
 const PURE: [&str; 8] = [
-    "music", "setlist", "plan", "sequencer", "pedal", "screen", "sheet", "ear",
+    "music",
+    "setlist",
+    "plan",
+    "sequencer",
+    "pedal",
+    "screen",
+    "sheet",
+    "ear",
 ];
 
 /// Longer than this nobody holds a file in the head.

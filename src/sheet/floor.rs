@@ -31,7 +31,7 @@ pub(super) fn put(flow: &mut Flow, head: &Head<'_>, songs: &[Played<'_>], letter
     for (page, songs) in songs.chunks(rows).enumerate() {
         flow.turn();
         let words = head_part(head, width, letters);
-        flow.put(if page == 0 { words } else { words.as_furniture() });
+        flow.put(if page == 0 { words } else { words.passed_over() });
         for played in songs {
             flow.put(row_part(played, width, row, &figures, letters));
         }

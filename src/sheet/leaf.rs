@@ -193,7 +193,7 @@ impl Part {
     }
 
     /// The same, passed over when read aloud.
-    pub(super) fn as_furniture(mut self) -> Part {
+    pub(super) fn passed_over(mut self) -> Part {
         for piece in &mut self.pieces {
             piece.role = Role::Furniture;
         }
