@@ -62,6 +62,22 @@ impl Follow {
         }
     }
 
+    /// The end of a step that is another one's in a set read anew, played so many times in a row: it began where it
+    /// began, and lasts as long as it is said to last now.
+    pub(super) fn end_moved(&self, was: (&Set, StepId), is: (&Set, StepId), end: StepEnd, times: u32) -> StepEnd {
+        let (old, new) = (bar_and_length(was.0, was.1), bar_and_length(is.0, is.1));
+        if old == new {
+            return end;
+        }
+        let played = |length: u64| length * u64::from(times);
+        let began = end
+            .0
+            .zip(old)
+            .and_then(|(end, (_, length))| end.checked_sub(played(length)));
+        let end = StepEnd(began.zip(new).map(|(began, (_, length))| began + played(length)));
+        self.end_again(is.0, is.1, end)
+    }
+
     fn place(&self) -> u64 {
         self.counted.saturating_sub(1)
     }

@@ -5,6 +5,7 @@
 #![deny(clippy::wildcard_enum_match_arm)]
 
 mod action;
+mod anew;
 mod apply;
 mod call;
 mod cue;
@@ -16,8 +17,11 @@ mod sequence;
 mod state;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_anew;
 
 pub use action::{Action, By, NotAnAction};
+pub use anew::Anew;
 pub use cue::{ChordCue, Cue, End, Gap, NextUp, PageCue, Respelled, SectionCue, SongCue, StepCue};
 pub use cue_of::cue;
 pub use line::Line;

@@ -1,6 +1,7 @@
 //! The sequencer: a state, what `undo` can bring back, and the clock by which a step may end.
 
 use crate::plan::Planned;
+use crate::sequencer::anew::{Anew, Places};
 use crate::sequencer::apply::{apply, settled};
 use crate::sequencer::follow::{Follow, StepEnd};
 use crate::sequencer::state::{Page, State};
@@ -82,6 +83,33 @@ impl Sequencer {
             self.before.push_back(before);
         }
         Ok(entered)
+    }
+
+    /// Goes on in a set that was read anew, on the same page; what `undo` can bring back goes along, but for what would
+    /// be the same as what came after it. Nothing is entered by it.
+    pub fn move_to(&mut self, old: &Planned, new: &Anew) {
+        let mut places = Places::new(old, new);
+        self.now = self.moved(&mut places, &self.now, old, new);
+        let mut before = VecDeque::with_capacity(self.before.len());
+        for moment in self.before.iter().rev() {
+            let moment = self.moved(&mut places, moment, old, new);
+            if moment.state.differs_from(&before.front().unwrap_or(&self.now).state) {
+                before.push_front(moment);
+            }
+        }
+        self.before = before;
+    }
+
+    fn moved(&self, places: &mut Places<'_>, moment: &Moment, old: &Planned, new: &Anew) -> Moment {
+        let state = places.state(&moment.state);
+        let ends = match (moment.state.page(), state.page()) {
+            (Page::Section(was), Page::Section(is)) => {
+                let (was, is) = ((&old.set, was), (&new.planned().set, is));
+                self.follow.end_moved(was, is, moment.ends, moment.state.times)
+            }
+            (Page::Gap(_) | Page::Section(_) | Page::End, _) => StepEnd::NEVER,
+        };
+        Moment { state, ends }
     }
 
     /// Counts a MIDI clock; whether the step is over with it, so that `next` is due.
