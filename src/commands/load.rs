@@ -3,11 +3,11 @@
 use super::Trouble;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
-use crate::setlist::{self, Player, Reading, Report, Rig};
-use std::path::PathBuf;
+use crate::setlist::{self, Player, Reading, Report, Rig, Sources};
+use std::path::{Path, PathBuf};
 
 /// The files that a command about a set reads.
-#[derive(clap::Args)]
+#[derive(Clone, clap::Args)]
 pub(super) struct Files {
     /// The set file
     pub(super) set: PathBuf,
@@ -20,6 +20,12 @@ impl Files {
     /// The player's file: the one named, or the usual one where there is one.
     pub(super) fn player(&self) -> Option<PathBuf> {
         player_file(self.player.clone())
+    }
+
+    /// The usual player's file, where it would count if it were there: none is named, and there is a folder for it.
+    pub(super) fn awaited_player(&self) -> Option<PathBuf> {
+        let usual = if self.player.is_none() { usual_player() } else { None };
+        usual.filter(|path| path.parent().is_some_and(Path::is_dir))
     }
 
     /// Reads the set with all it uses.
@@ -51,6 +57,7 @@ pub(super) struct Loaded {
     pub(super) bindings: Bindings,
     /// What the player should be told of the files when the stage opens.
     pub(super) notice: Option<String>,
+    pub(super) sources: Sources,
 }
 
 /// Reads and plans a set.
@@ -58,7 +65,11 @@ pub(super) fn load(files: &Files) -> Result<Loaded, Trouble> {
     read_and_plan(files).map_err(|report| Trouble::Said(report.errors().to_string()))
 }
 
-fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
+/// As `load`, with the findings as they are.
+///
+/// # Errors
+/// As `load`.
+pub(super) fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
     let reading = files.read()?;
     let notice = stranger(&reading);
     let mut findings = reading.findings;
@@ -72,6 +83,7 @@ fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
                 rig: reading.rig,
                 bindings,
                 notice,
+                sources: reading.sources,
             })
         }
         (plan, bindings) => {
@@ -88,13 +100,13 @@ fn read_and_plan(files: &Files) -> Result<Loaded, Report> {
 
 /// The player's file that was named, or else the usual one where there is one.
 pub(super) fn player_file(named: Option<PathBuf>) -> Option<PathBuf> {
-    named.or_else(usual_player)
+    named.or_else(|| usual_player().filter(|path| path.is_file()))
 }
 
+/// Where the player's file is looked for when none is named.
 fn usual_player() -> Option<PathBuf> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from);
-    let path = setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())?;
-    path.is_file().then_some(path)
+    setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())
 }
 
 /// The player whose hands an answer without a set is for: by the file that was named, the usual one, or neither.

@@ -1,20 +1,20 @@
 //! `stage`: the live screen of a set.
 
-use super::load::{Files, Loaded, load};
+use super::load::{Files, Loaded, load, read_and_plan};
 use super::restart::{come_back, told_after_a_fault};
 use super::terminal::{is_utf8, term};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::Wanted;
 use crate::plan::Planned;
 use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, LEAST_ARC_MINUTES, Look, Screen, Sight, Theme};
-use crate::sequencer::{Action, Sequencer, cue};
-use crate::setlist::ScreenSettings;
-use crate::show::{self, Ended, Opening};
+use crate::sequencer::{Action, Anew, Sequencer, cue};
+use crate::setlist::{PedalSettings, Rig, ScreenSettings, Sources};
+use crate::show::{self, Ended, Fresh, Opening, ReadAnew, ShowFiles};
 use ratatui::layout::Rect;
 use std::io::Write;
 use std::path::PathBuf;
 
-#[derive(clap::Args)]
+#[derive(Clone, clap::Args)]
 pub(crate) struct Args {
     #[command(flatten)]
     files: Files,
@@ -77,7 +77,38 @@ pub(crate) fn run(args: &Args) -> Outcome {
         rig,
         bindings,
         notice,
+        sources,
     } = load(&args.files)?;
+    let Setting { look, wanted, pedals } = setting(args, rig).map_err(said)?;
+    let mut screen = Screen::new(look);
+    if let Some(sight) = screen.look().sight {
+        tell_legibility(&planned, &mut screen, sight)?;
+    }
+    let opening = Opening {
+        planned,
+        bindings,
+        pedals,
+        screen,
+        raw_ports: args.raw_midi.clone(),
+        wanted,
+        state_folder: state_folder(),
+        files: show_files(args, sources),
+        notice: told_after_a_fault().or(notice),
+    };
+    match show::run(opening).map_err(|error| said(error.to_string()))? {
+        Ended::Left => Ok(Status::Fine),
+        Ended::Broke(words) => Err(come_back(&words)),
+    }
+}
+
+/// What the player's file and the arguments say together.
+struct Setting {
+    look: Look,
+    wanted: Wanted,
+    pedals: PedalSettings,
+}
+
+fn setting(args: &Args, rig: Rig) -> Result<Setting, String> {
     let look = Look {
         theme: choose_theme(args, &rig.screen)?,
         glyphs: choose_glyphs(args, &rig.screen)?,
@@ -94,27 +125,45 @@ pub(crate) fn run(args: &Args) -> Outcome {
         inputs,
         output: rig.pedals.output.clone(),
     };
-    let mut screen = Screen::new(look);
-    if let Some(sight) = screen.look().sight {
-        tell_legibility(&planned, &mut screen, sight)?;
-    }
-    let opening = Opening {
-        planned,
-        bindings,
-        pedals: rig.pedals,
-        screen,
-        raw_ports: args.raw_midi.clone(),
-        wanted,
-        state_folder: state_folder(),
-        notice: told_after_a_fault().or(notice),
+    let pedals = rig.pedals;
+    Ok(Setting { look, wanted, pedals })
+}
+
+/// The files that the show watches while it runs, and the way to read them anew.
+fn show_files(args: &Args, sources: Sources) -> ShowFiles {
+    let args = args.clone();
+    // Where its folder is missing, too, the usual player's file is not waited for: other programs' folders are restless.
+    let awaited = args.files.awaited_player();
+    let read = move || match read_and_plan(&args.files) {
+        Ok(loaded) => {
+            let sources = loaded.sources.clone();
+            let result = fresh(&args, loaded);
+            ReadAnew { result, sources }
+        }
+        Err(report) => ReadAnew {
+            result: Err(report.first_error().unwrap_or_default()),
+            sources: report.sources,
+        },
     };
-    match show::run(opening).map_err(|error| said(error.to_string()))? {
-        Ended::Left => Ok(Status::Fine),
-        Ended::Broke(words) => Err(come_back(&words)),
+    ShowFiles {
+        sources,
+        awaited,
+        read: Box::new(read),
     }
 }
 
-fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, Trouble> {
+fn fresh(args: &Args, loaded: Loaded) -> Result<Fresh, String> {
+    let Setting { look, wanted, pedals } = setting(args, loaded.rig)?;
+    Ok(Fresh {
+        anew: Anew::new(loaded.planned),
+        bindings: loaded.bindings,
+        pedals,
+        look,
+        wanted,
+    })
+}
+
+fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, String> {
     if let Some(theme) = args.theme {
         return Ok(theme);
     }
@@ -122,18 +171,11 @@ fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, Trouble
     if no_colour || term() == "dumb" {
         return Ok(Theme::Plain);
     }
-    settings
-        .theme
-        .as_deref()
-        .map_or(Ok(Theme::default()), |name| theme(name).map_err(said))
+    settings.theme.as_deref().map_or(Ok(Theme::default()), theme)
 }
 
-fn choose_glyphs(args: &Args, settings: &ScreenSettings) -> Result<Glyphs, Trouble> {
-    let settings = settings
-        .glyphs
-        .as_deref()
-        .map(|name| glyphs(name).map_err(said))
-        .transpose()?;
+fn choose_glyphs(args: &Args, settings: &ScreenSettings) -> Result<Glyphs, String> {
+    let settings = settings.glyphs.as_deref().map(glyphs).transpose()?;
     match args.glyphs.or(settings) {
         Some(Choice::Glyphs(glyphs)) => Ok(glyphs),
         Some(Choice::Auto) | None => Ok(Glyphs::for_terminal(&term(), is_utf8())),

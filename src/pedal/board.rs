@@ -82,10 +82,7 @@ impl Board {
     pub fn new(bindings: Bindings, settings: &PedalSettings) -> Board {
         Board {
             bindings,
-            timing: Timing {
-                debounce_ms: settings.debounce_ms,
-                hold_ms: settings.hold_ms,
-            },
+            timing: Timing::of(settings),
             switches: HashMap::new(),
             wires: Vec::new(),
             alarms: Alarms::default(),
@@ -140,6 +137,28 @@ impl Board {
     /// When `tick` is wanted next.
     pub fn wake_at(&self) -> Option<Moment> {
         self.alarms.next()
+    }
+
+    /// Takes other bindings and times. A switch that is bound as before goes on as it stands; where it is read otherwise
+    /// now, a press that waited to become a hold does nothing any more.
+    pub fn rebind(&mut self, bindings: Bindings, settings: &PedalSettings) {
+        self.timing = Timing::of(settings);
+        self.bindings = bindings;
+        let Board {
+            bindings,
+            switches,
+            alarms,
+            ..
+        } = self;
+        switches.retain(|id, kept| {
+            let place = bindings.find(id.kind, id.channel, id.number);
+            match place {
+                Some(place) => kept.switch.read_as(Manner::of(bindings.get(place))),
+                None => kept.switch.lost(),
+            }
+            kept.let_go(alarms);
+            place.is_some()
+        });
     }
 
     /// A port went away at `at`. What was due before comes out first; then its held switches count as released, firing
@@ -243,11 +262,7 @@ impl Board {
         let Some(binding) = self.bindings.find(id.kind, id.channel, id.number) else {
             return;
         };
-        let binding = self.bindings.get(binding);
-        let manner = Manner {
-            sends: binding.sends,
-            has_hold: binding.hold.is_some(),
-        };
+        let manner = Manner::of(self.bindings.get(binding));
         let kept = self.switches.entry(id).or_insert_with(|| Kept {
             switch: Switch::new(manner),
             holds: None,

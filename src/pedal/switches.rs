@@ -2,8 +2,9 @@
 //!
 //! Each switch is deaf for a while from an accepted press: what it says then is remembered and not acted on.
 
+use crate::pedal::bindings::Binding;
 use crate::pedal::moment::Moment;
-use crate::setlist::Sends;
+use crate::setlist::{PedalSettings, Sends};
 
 /// What a press of a foot amounts to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,7 +23,7 @@ pub(super) struct Timing {
 }
 
 /// How a switch is to be read.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Manner {
     pub(super) sends: Sends,
     pub(super) has_hold: bool,
@@ -77,6 +78,14 @@ impl Switch {
         (if on { None } else { self.release() }, false)
     }
 
+    /// From now on it is read in this manner; what it said last stays said.
+    pub(super) fn read_as(&mut self, manner: Manner) {
+        if manner != self.manner {
+            self.manner = manner;
+            self.holding = false;
+        }
+    }
+
     /// Whether a press waits to become a hold.
     pub(super) fn is_holding(&self) -> bool {
         self.holding
@@ -105,7 +114,23 @@ impl Switch {
     }
 }
 
+impl Manner {
+    pub(super) fn of(binding: &Binding) -> Manner {
+        Manner {
+            sends: binding.sends,
+            has_hold: binding.hold.is_some(),
+        }
+    }
+}
+
 impl Timing {
+    pub(super) fn of(settings: &PedalSettings) -> Timing {
+        Timing {
+            debounce_ms: settings.debounce_ms,
+            hold_ms: settings.hold_ms,
+        }
+    }
+
     /// The alarms of a press accepted at `at`, in the order in which they are set.
     pub(super) fn alarms(self, at: Moment, manner: Manner) -> impl Iterator<Item = (Moment, Alarm)> {
         let hears = Some((at.after_ms(self.debounce_ms), Alarm::Hears));

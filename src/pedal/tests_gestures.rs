@@ -1,6 +1,7 @@
 //! Tests only: gesture by gesture, what feet do and what comes of it, in the shorthand of `story`.
 
-use crate::pedal::story::{play, settings, story, told};
+use crate::pedal::story::{Deed, play, settings, story, told};
+use crate::pedal::{Bindings, Board};
 use crate::setlist::PedalSettings;
 
 #[track_caller]
@@ -293,4 +294,43 @@ fn what_is_stamped_earlier_than_what_came_before_counts_as_coming_with_it() {
     deeds.swap(0, 1);
     let events = play(&settings, &deeds);
     assert_eq!(told(&events), "100 back, 100 next");
+}
+
+/// The stories before and after the bindings change; the second goes on at the moment at which the first has ended.
+#[test]
+fn bindings_that_change_leave_alone_what_is_read_as_before_and_drop_what_waits_elsewhere() {
+    for (before, first, after, then, wanted) in [
+        ("80 next", "80+ 200ms", "80 back", "80- 10ms 80+", "0 next, 210 back"),
+        (
+            "80 next, hold top",
+            "80+",
+            "80 back, hold lock",
+            "700ms 80-",
+            "600 lock",
+        ),
+        ("80 next, hold top", "80+", "80 back", "700ms 80- 80+", "700 back"),
+        ("80 next, hold top", "80+", "81 back", "700ms 80- 81+", "700 back"),
+        (
+            "80 latching next",
+            "80+ 200ms",
+            "80 latching back",
+            "80-",
+            "0 next, 200 back",
+        ),
+        ("80 next", "80+ 200ms", "80 single back", "80- 80+", "0 next, 200 back"),
+    ] {
+        let (old, new) = (settings(&[before]), settings(&[after]));
+        let mut board = Board::new(Bindings::read(&old).unwrap(), &old);
+        let mut out = Vec::new();
+        let whole = story(&format!("{first} {then}"));
+        for (place, (at, deed)) in whole.into_iter().enumerate() {
+            if place == story(first).len() {
+                board.rebind(Bindings::read(&new).unwrap(), &new);
+            }
+            if let Deed::Bytes(port, bytes) = deed {
+                board.bytes(port, at, &bytes, &mut out);
+            }
+        }
+        assert_eq!(told(&out), wanted, "{before} became {after}");
+    }
 }

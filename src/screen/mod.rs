@@ -49,7 +49,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// How the screen is to look, for as long as the program runs.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Look {
     pub theme: Theme,
     pub glyphs: Glyphs,

@@ -62,6 +62,11 @@ impl Sources {
         read.chain(self.missed.iter().map(PathBuf::as_path))
     }
 
+    /// The files read, each with its text.
+    pub fn texts(&self) -> impl Iterator<Item = (&Path, &str)> {
+        self.files.iter().map(|source| (source.path.as_path(), &*source.text))
+    }
+
     /// The path of the file that a spot is in, as it was given.
     pub fn path(&self, spot: Spot) -> String {
         self.files
@@ -88,6 +93,20 @@ impl Report {
     pub fn errors(mut self) -> Report {
         self.findings.retain(|finding| finding.rule.level() == Level::Error);
         self
+    }
+
+    /// The first error in one short line, as `set.yaml:12: what is wrong`, for where there is no room for more.
+    pub fn first_error(&self) -> Option<String> {
+        let mut findings = self.findings.iter();
+        let first = findings.find(|finding| finding.rule.level() == Level::Error)?;
+        let message = escaped(&first.message);
+        let Some(spot) = first.spot else { return Some(message) };
+        let path = self.sources.path(spot);
+        let name = path.rsplit('/').next().unwrap_or_default();
+        Some(match spot.line {
+            0 => format!("{name}: {message}"),
+            line => format!("{name}:{line}: {message}"),
+        })
     }
 
     /// Errors first, then by place, none twice.

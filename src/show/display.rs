@@ -4,7 +4,7 @@
 
 use crate::pedal::PortId;
 use crate::plan::Planned;
-use crate::screen::{ENOUGH_ARC_MINUTES, Picture, PortStatus, Screen, Status, title};
+use crate::screen::{ENOUGH_ARC_MINUTES, Look, Picture, PortStatus, Screen, Status, title};
 use crate::sequencer::{Page, State, cue};
 use crate::show::event::Event;
 use crate::show::frame::{Change, Frame};
@@ -36,7 +36,7 @@ pub(super) struct Display {
     stale: bool,
     /// Since when the terminal has taken nothing; no picture is made meanwhile.
     still_since: Option<Instant>,
-    /// The terminal has another size than the picture that it was given.
+    /// The terminal has another size than the picture that it was given, or the picture another look.
     resized: bool,
     /// Nobody looks any more.
     gone: bool,
@@ -190,6 +190,15 @@ impl Display {
     /// The terminal has another size now.
     pub(super) fn resize(&mut self) {
         self.resized = true;
+    }
+
+    /// The screen is to look like this from now on; words drawn already are of use while that is no change.
+    pub(super) fn set_look(&mut self, look: Look) {
+        if look != *self.screen.look() {
+            self.frame = Frame::new(look.theme);
+            self.screen = Screen::new(look);
+            self.resized = true;
+        }
     }
 
     /// Draws what has changed; every cell where the terminal has another size now.

@@ -1,6 +1,7 @@
 //! All that can happen to a running stage.
 
 use crate::pedal::PortEvent;
+use crate::show::files::Fresh;
 use crossterm::event::KeyEvent;
 use std::time::Instant;
 
@@ -10,6 +11,8 @@ pub(super) enum Event {
     Key(KeyEvent, Instant),
     /// A signal of the system, by its number.
     Signal(i32),
+    /// The show's files have changed: what they say now, or what is wrong with them.
+    Files(Result<Box<Fresh>, String>),
     /// The terminal, which took nothing for a while, takes more.
     TerminalReads,
     /// A thread has broken: a fault of ours.

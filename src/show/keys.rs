@@ -44,6 +44,10 @@ impl Keypad {
         }
     }
 
+    pub(super) fn set_debounce(&mut self, debounce: Duration) {
+        self.debounce = debounce;
+    }
+
     /// What a key asks, if anything.
     pub(super) fn press(&mut self, key: KeyEvent, at: Duration) -> Option<Ask> {
         if key.kind == KeyEventKind::Release {

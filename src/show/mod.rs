@@ -6,13 +6,17 @@ mod broke;
 mod display;
 pub(crate) mod errors;
 mod event;
+mod files;
+mod folders;
 mod frame;
 mod keys;
 mod performance;
+mod settling;
 mod signals;
 mod stage;
 mod terminal;
 mod typing;
 
+pub use files::{Fresh, ReadAnew, ShowFiles};
 pub use performance::{Cable, Done, Listener, Performance};
 pub use stage::{Ended, Opening, run};

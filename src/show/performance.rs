@@ -4,7 +4,7 @@
 
 use crate::pedal::{Bindings, Board, Event, Moment, PortId, What, bar_at};
 use crate::plan::Planned;
-use crate::sequencer::{Action, By, Entered, Refused, Sequencer};
+use crate::sequencer::{Action, Anew, By, Entered, Refused, Sequencer};
 use crate::setlist::{Meter, PedalSettings};
 
 /// A running performance of a set.
@@ -52,6 +52,13 @@ impl Performance {
 
     pub fn sequencer(&self) -> &Sequencer {
         &self.sequencer
+    }
+
+    /// Goes on in a set that was read anew, on the same page, with the pedals as they are set now. Nothing is entered.
+    pub fn move_to(&mut self, planned: &Planned, anew: &Anew, bindings: Bindings, settings: &PedalSettings) {
+        self.sequencer.move_to(planned, anew);
+        self.board.rebind(bindings, settings);
+        self.follows_clock = settings.follow_clock;
     }
 
     /// A port went away: what was due before happens, then what is held on it counts as released.

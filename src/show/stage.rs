@@ -9,6 +9,7 @@ use crate::sequencer::{Action, By, Entered, Sequencer};
 use crate::setlist::PedalSettings;
 use crate::show::display::Display;
 use crate::show::event::Event;
+use crate::show::files::{Files, Fresh, ShowFiles};
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
 use crate::show::signals::Caught;
@@ -37,6 +38,8 @@ pub struct Opening {
     pub state_folder: Option<PathBuf>,
     /// What is to be told when it opens.
     pub notice: Option<String>,
+    /// The files that all this was read from, to be watched.
+    pub files: ShowFiles,
 }
 
 /// Events that may wait: a port that sends without end is held up, and no memory grows.
@@ -82,14 +85,14 @@ fn perform(
         wanted: opening.wanted.clone(),
     };
     let notice = opening.notice.clone();
-    let mut stage = Stage::new(opening, terminal, to.clone());
+    let (mut stage, files) = Stage::new(opening, terminal, to.clone());
     let state = stage.performance.sequencer().state();
     stage.display.warn_if_small(&stage.planned, state);
     if let Some(words) = notice {
         stage.display.notice(words, Instant::now());
     }
     stage.display.draw_first(&stage.planned, state)?;
-    stage.attend(signals, &to, events, &doors)
+    stage.attend(signals, &to, events, &doors, files)
 }
 
 /// Where bytes come from.
@@ -104,6 +107,8 @@ struct Stage {
     keypad: Keypad,
     display: Display,
     midi: Option<MidiPorts>,
+    files: Option<Files>,
+    wanted: Wanted,
     started: Instant,
     over: bool,
 }
@@ -136,20 +141,23 @@ impl Listener for Heard {
 }
 
 impl Stage {
-    fn new(opening: Opening, terminal: Terminal, to: Sender<Event>) -> Stage {
+    fn new(opening: Opening, terminal: Terminal, to: Sender<Event>) -> (Stage, ShowFiles) {
         let mut display = Display::new(opening.screen, terminal, to);
         for (place, path) in opening.raw_ports.iter().enumerate() {
             display.port(PortId(place as u16), Some(&port_name(path)), false);
         }
-        Stage {
+        let stage = Stage {
             performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
             planned: opening.planned,
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
             display,
             midi: None,
+            files: None,
+            wanted: opening.wanted,
             started: Instant::now(),
             over: false,
-        }
+        };
+        (stage, opening.files)
     }
 
     /// Opens what may happen, and answers it until the show is over.
@@ -159,6 +167,7 @@ impl Stage {
         to: &Sender<Event>,
         events: Receiver<Event>,
         doors: &Doors,
+        files: ShowFiles,
     ) -> io::Result<()> {
         let _signals = signals.listen(to.clone())?;
         let _typing = Typing::start(to.clone())?;
@@ -173,6 +182,7 @@ impl Stage {
             PortId(raw_ports.len() as u16),
             teller,
         )?);
+        self.files = Some(Files::watch(files, to.clone())?);
         self.send(Entered::Song(self.planned.set.first_song()));
         // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
         let events = events;
@@ -242,6 +252,8 @@ impl Stage {
             }
             Event::Signal(SIGWINCH) => self.display.resize(),
             Event::Broke => {}
+            Event::Files(Ok(fresh)) => self.take_up(*fresh),
+            Event::Files(Err(words)) => self.display.notice(format!("not taken: {words}"), Instant::now()),
             Event::TerminalReads => self.display.go_on(Instant::now())?,
             Event::Signal(SIGTSTP) => self.suspend()?,
             Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
@@ -275,6 +287,31 @@ impl Stage {
         if let Some(bpm) = self.performance.measured_bpm() {
             self.display.tempo(bpm);
         }
+    }
+
+    /// Goes on in the set as it was read anew.
+    fn take_up(&mut self, fresh: Fresh) {
+        let Fresh {
+            anew,
+            bindings,
+            pedals,
+            look,
+            wanted,
+        } = fresh;
+        self.performance.move_to(&self.planned, &anew, bindings, &pedals);
+        let old = std::mem::replace(&mut self.planned, anew.into_planned());
+        if let Some(files) = &self.files {
+            files.discard(old);
+        }
+        let debounce = Duration::from_millis(u64::from(pedals.debounce_ms));
+        self.keypad.set_debounce(debounce);
+        self.display.set_look(look);
+        let words = if wanted == self.wanted {
+            "the set was read anew"
+        } else {
+            "the set was read anew; other ports are taken when the show is opened again"
+        };
+        self.display.notice(words.into(), Instant::now());
     }
 
     /// Sends the messages of what was entered to the output port, which never holds anything up.

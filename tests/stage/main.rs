@@ -12,6 +12,7 @@
 #![cfg(target_os = "linux")]
 
 mod faults;
+mod files;
 mod show;
 mod terminal;
 

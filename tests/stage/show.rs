@@ -124,6 +124,11 @@ impl Show {
         self.screen.set_size(positive(cells.1), positive(cells.0));
     }
 
+    /// A file in the show's own folder.
+    pub(crate) fn path(&self, name: &str) -> std::path::PathBuf {
+        self.folder.path().join(name)
+    }
+
     /// A file beside the set.
     pub(crate) fn read(&self, file: &str) -> String {
         fs::read_to_string(self.folder.path().join(file)).unwrap()
