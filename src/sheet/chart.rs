@@ -24,13 +24,11 @@ pub(super) fn parts(played: &Played<'_>, common: &Common<'_>) -> Vec<Part> {
     };
     let mut parts = Vec::new();
     for (key, chords) in &groups {
-        let shapes = match played.family(*key) {
-            Some(family) => format!("{family} shapes, which sound in {}", key.signs()),
-            None => format!("as they sound in {}: no shapes at this fret", key.signs()),
-        };
-        let words = match told {
-            true => format!("No chords are written. The seven of {shapes}:"),
-            false => format!("Chords in {shapes}:"),
+        let which = if told { "The seven chords" } else { "Chords" };
+        let key_name = key.signs();
+        let words = match played.family(*key) {
+            Some(family) => format!("{which} in {family} shapes, which sound in {key_name}:"),
+            None => format!("{which} as they sound in {key_name}, which has no shapes at this fret:"),
         };
         let mut rows = chords.chunks(((common.width / PLACE.0) as usize).max(1));
         let mut first = paragraph(Face::Text, 9.0, &words, common.width, common.letters);
@@ -117,7 +115,7 @@ fn figure(played: &Played<'_>, key: Key, chord: NumberChord, common: &Common<'_>
 
 /// Words around the middle, as large as `most` where a diagram's place is wide enough.
 fn centred(piece: &mut Piece, (middle, y): (f32, f32), face: Face, most: f32, words: &str, letters: &Letters) {
-    let size = letters.shrunk(face, most, PLACE.0 - 3.0, words);
+    let size = letters.shrunk(face, most, PLACE.0 - 8.0, words);
     let wide = letters.width(face, size, words);
     piece.words(((middle - wide / 2.0).max(0.0), y), face, size, words);
 }

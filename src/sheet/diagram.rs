@@ -141,3 +141,66 @@ impl Board {
         self.piece.inked(at, Face::Bold, size, Ink::White, &words);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::leaf::Mark;
+
+    /// The dots of a diagram as `x,y of the middle:words`, in steps of strings and frets, its rings, and its crosses.
+    fn drawn(frets: [i8; 6], left_handed: bool) -> String {
+        let look = Look {
+            string: 10.0,
+            fret: 20.0,
+            left_handed,
+        };
+        let mut piece = Piece::new(Role::Words);
+        let voicing = Voicing::fingered(frets).unwrap();
+        draw(&mut piece, (0.0, 0.0), &voicing, look, &Letters::new().unwrap());
+        let [Mark::Stamp { marks, .. }] = &piece.marks[..] else {
+            panic!("one stamp")
+        };
+        let told = marks.iter().filter_map(|mark| match mark {
+            Mark::Plate { at, wide, paint, .. } if at.1 < look.above() - 5.0 => match paint {
+                Paint::Outlined(_) => Some(format!("o{:.0}", (at.0 + wide / 2.0 - 5.0) / 10.0)),
+                Paint::Filled(_) => None,
+            },
+            Mark::Plate { at, wide, high, .. } if *high > 5.0 => {
+                let (from, to) = (at.0 + high / 2.0 - 5.0, at.0 + wide - high / 2.0 - 5.0);
+                let fret = (at.1 + high / 2.0 - look.above()) / 20.0 + 0.5;
+                Some(format!("{:.0}-{:.0}@{fret:.0}", from / 10.0, to / 10.0))
+            }
+            Mark::Lines { lines, .. } if lines.len() == 2 => {
+                let ((x, _), (to, _)) = lines[0];
+                Some(format!("x{:.0}", ((x + to) / 2.0 - 5.0) / 10.0))
+            }
+            Mark::Words { words, .. } => Some(format!("\"{words}\"")),
+            _ => None,
+        });
+        told.collect::<Vec<_>>().join(" ")
+    }
+
+    // Source: the open C and the barred F of any handbook, from memory.
+    #[test]
+    fn signs_dots_and_bars_stand_on_their_strings_and_are_mirrored_for_the_left_hand() {
+        for (frets, left_handed, wanted) in [
+            (
+                [-1, 3, 2, 0, 1, 0],
+                false,
+                "x0 o3 o5 4-4@1 \"1\" 2-2@2 \"2\" 1-1@3 \"3\"",
+            ),
+            (
+                [-1, 3, 2, 0, 1, 0],
+                true,
+                "x5 o2 o0 1-1@1 \"1\" 3-3@2 \"2\" 4-4@3 \"3\"",
+            ),
+            (
+                [1, 3, 3, 2, 1, 1],
+                false,
+                "0-5@1 \"1\" 3-3@2 \"2\" 1-1@3 \"3\" 2-2@3 \"4\"",
+            ),
+        ] {
+            assert_eq!(drawn(frets, left_handed), wanted, "{frets:?} {left_handed}");
+        }
+    }
+}

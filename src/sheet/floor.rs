@@ -9,8 +9,10 @@ use crate::sheet::played::Played;
 
 /// Points from row to row: the least that is read from the floor, and the most that helps.
 const LEAST_ROW: f32 = 66.0;
-const MOST_ROW: f32 = 150.0;
+const MOST_ROW: f32 = 170.0;
 const HEAD: f32 = 46.0;
+/// The last line's letters at their largest, as a part of the row.
+const LINE_OF_ROW: f32 = 0.24;
 
 /// What stands above the rows.
 pub(super) struct Head<'a> {
@@ -111,30 +113,44 @@ fn setting(
     letters: &Letters,
 ) {
     let way = played.way_words();
-    let way_size = letters.shrunk(Face::Bold, row * 0.24, (width - begin) * 0.4, &way);
+    let way_size = letters.shrunk(Face::Bold, row * LINE_OF_ROW, (width - begin) * 0.4, &way);
     let way_wide = letters.width(Face::Bold, way_size, &way);
     let apart = if way.is_empty() { 0.0 } else { row * 0.15 };
     let room = width - begin - way_wide - apart;
-    let lines = setting_lines(played);
-    let most = (row * 0.24).min(row * 0.42 / (lines.len() as f32 * LINE));
-    let sizes = lines.iter().map(|line| letters.shrunk(Face::Text, most, room, line));
-    let size = sizes.fold(most, f32::min);
+    let (size, lines) = setting_fitted(played, room, row, letters);
     let last = bottom - row * 0.04;
     for (place, setting) in lines.iter().rev().enumerate() {
         let y = last - size * LINE * place as f32;
         words.words((begin, y), Face::Text, size, setting);
     }
+    if let Some(hurry) = played.hurry() {
+        let size = letters.shrunk(Face::Bold, way_size * 0.7, way_wide, &hurry);
+        let left = width - letters.width(Face::Bold, size, &hurry);
+        words.words((left, last - way_size * LINE), Face::Bold, size, &hurry);
+    }
     words.words((width - way_wide, last), Face::Bold, way_size, &way);
 }
 
-/// A line for each of the song's keys; from the third on they share the last.
-fn setting_lines(played: &Played<'_>) -> Vec<String> {
-    let mut lines = Vec::new();
-    for setting in played.settings() {
-        match lines.len() {
-            0 | 1 => lines.push(setting),
-            _ => lines[1] = format!("{} · {setting}", lines[1]),
-        }
-    }
-    lines
+/// Shapes and keys in the lines in which they are largest.
+fn setting_fitted(played: &Played<'_>, width: f32, row: f32, letters: &Letters) -> (f32, Vec<String>) {
+    let (most, height) = (row * LINE_OF_ROW, row * 0.42);
+    let settings: Vec<String> = played.settings().collect();
+    let whole = |lines: Vec<String>| {
+        let most = most.min(height / (lines.len() as f32 * LINE));
+        let sizes = lines.iter().map(|line| letters.shrunk(Face::Text, most, width, line));
+        (sizes.fold(most, f32::min), lines)
+    };
+    let halves = settings.iter().flat_map(|setting| setting.split(", "));
+    let halves = whole(halves.map(str::to_owned).collect());
+    let room = Room {
+        width,
+        height,
+        most,
+        least: row * 0.05,
+    };
+    let joined = letters.fit(Face::Text, room, &settings.join(" · "));
+    let candidates = [whole(settings), halves, (joined.size, joined.lines)].into_iter();
+    candidates
+        .reduce(|best, other| if other.0 > best.0 { other } else { best })
+        .unwrap_or_default()
 }

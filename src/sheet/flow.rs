@@ -18,6 +18,8 @@ pub(super) struct Flow {
     filled: f32,
     /// How much larger parts are drawn than they are laid out.
     scale: f32,
+    /// How often what belongs together went on on another page.
+    pub(super) torn: usize,
 }
 
 impl Frame {
@@ -38,6 +40,7 @@ impl Flow {
             leaves: Vec::new(),
             filled: 0.0,
             scale: 1.0,
+            torn: 0,
         }
     }
 
@@ -88,6 +91,7 @@ impl Flow {
             if part.height > self.left() + 0.01 && self.filled > again.height * self.scale {
                 self.turn();
                 self.put(again.clone());
+                self.torn += 1;
             }
             self.put(part);
         }
@@ -135,6 +139,7 @@ mod tests {
             ],
             &again,
         );
+        assert_eq!(flow.torn, 1);
         assert_eq!(
             pages(&flow),
             "a 10, b 50 | c 10, d 40, e 60 | f 10, g 70 | again 10, h 20, i 70"

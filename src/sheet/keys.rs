@@ -27,9 +27,8 @@ const FRET: f32 = 7.6;
 const NAME: f32 = 8.5;
 const SMALL: f32 = 7.5;
 
-const TOLD: &str = "Above each diagram stands the chord as fingered, below it as it sounds. Each degree is plain first, \
-    then as it rings with the family's open strings, where that differs; 3 and 7 also over the bass that they are mostly \
-    played on.";
+const TOLD: &str = "Above a diagram stands the chord as fingered, below it as it sounds: plain, then as it rings with the \
+    family's open strings where that differs; 3 and 7 also over the bass they are mostly played on.";
 
 /// Every key, with what a player's highest fret and families give of it.
 ///

@@ -36,6 +36,8 @@ pub(super) enum Role {
     /// From 1, the sheet's title, down.
     Heading(u16, String),
     Words,
+    /// Goes on with the words of the piece before.
+    MoreWords,
     /// With what it shows, in words.
     Figure(String),
     /// Rules, page numbers and repeated heads: passed over when read aloud.

@@ -87,40 +87,42 @@ fn outline(leaves: &[Leaf]) -> Outline {
 /// The reading order: the title, then a section for each second heading with all that follows it.
 #[derive(Default)]
 struct Tags {
-    above: Vec<Node>,
-    sections: Vec<TagGroup>,
+    above: Vec<TagGroup>,
+    sections: Vec<Vec<TagGroup>>,
 }
 
 impl Tags {
-    fn add(&mut self, kind: TagKind, id: Identifier) {
-        let opens = matches!(&kind, TagKind::Hn(tag) if tag.level().get() == 2);
-        let group = TagGroup::with_children(kind, vec![id.into()]);
-        if opens {
-            self.sections.push(TagGroup::new(Tag::Section));
+    fn add(&mut self, role: &Role, id: Identifier) {
+        if matches!(role, Role::Heading(2, _)) {
+            self.sections.push(Vec::new());
         }
-        match self.sections.last_mut() {
-            Some(section) => section.push(group),
-            None => self.above.push(group.into()),
-        }
+        let groups = self.sections.last_mut().unwrap_or(&mut self.above);
+        let kind: TagKind = match role {
+            Role::Heading(level, title) => {
+                let level = NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN);
+                Tag::Hn(level, Some(title.clone())).into()
+            }
+            Role::MoreWords => {
+                if let Some(before) = groups.last_mut() {
+                    return before.push(id);
+                }
+                Tag::P.into()
+            }
+            Role::Words => Tag::P.into(),
+            Role::Figure(alt) => Tag::Figure(Some(alt.clone())).into(),
+            Role::Furniture => return,
+        };
+        groups.push(TagGroup::with_children(kind, vec![id.into()]));
     }
 
     fn tree(self) -> TagTree {
         let mut tree = TagTree::new().with_lang(Some(LANGUAGE.into()));
-        self.above.into_iter().for_each(|node| tree.push(node));
-        self.sections.into_iter().for_each(|section| tree.push(section));
-        tree
-    }
-}
-
-fn kind(role: &Role) -> Option<TagKind> {
-    match role {
-        Role::Heading(level, title) => {
-            let level = NonZeroU16::new(*level).unwrap_or(NonZeroU16::MIN);
-            Some(Tag::Hn(level, Some(title.clone())).into())
+        self.above.into_iter().for_each(|group| tree.push(group));
+        for groups in self.sections {
+            let children = groups.into_iter().map(Node::from).collect();
+            tree.push(TagGroup::with_children(Tag::Section, children));
         }
-        Role::Words => Some(Tag::P.into()),
-        Role::Figure(alt) => Some(Tag::Figure(Some(alt.clone())).into()),
-        Role::Furniture => None,
+        tree
     }
 }
 
@@ -128,10 +130,9 @@ fn draw_piece(surface: &mut Surface<'_>, piece: &Piece, fonts: &Fonts, letters: 
     if piece.marks.is_empty() {
         return;
     }
-    let kind = kind(&piece.role);
-    let content = match kind {
-        Some(_) => ContentTag::Other,
-        None => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)),
+    let content = match piece.role {
+        Role::Furniture => ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)),
+        Role::Heading(..) | Role::Words | Role::MoreWords | Role::Figure(_) => ContentTag::Other,
     };
     let id = surface.start_tagged(content);
     surface.push_transform(&transform(piece.at, piece.scale));
@@ -140,9 +141,7 @@ fn draw_piece(surface: &mut Surface<'_>, piece: &Piece, fonts: &Fonts, letters: 
     }
     surface.pop();
     surface.end_tagged();
-    if let Some(kind) = kind {
-        tags.add(kind, id);
-    }
+    tags.add(&piece.role, id);
 }
 
 /// To a hundredth of a point, which no printer shows: long fractions fill the file.

@@ -65,18 +65,19 @@ impl<'a> Played<'a> {
             .map_or_else(|| key.relative_major().tonic(), Family::tonic)
     }
 
-    /// `put on`, `↑ up 2`, and where the time is short how long there is.
+    /// `put on`, `↑ up 2`.
     pub(super) fn way_words(&self) -> String {
         let arrow = match self.way.split(' ').next() {
             Some("up") => "↑ ",
             Some("down") => "↓ ",
             _ => "",
         };
-        let hurry = self
-            .rushed
-            .map(|gap| format!(" in {} s!", gap.as_s()))
-            .unwrap_or_default();
-        format!("{arrow}{}{hurry}", self.way)
+        format!("{arrow}{}", self.way)
+    }
+
+    /// `in 5 s!` where that is too short for the move.
+    pub(super) fn hurry(&self) -> Option<String> {
+        self.rushed.map(|gap| format!("in {} s!", gap.as_s()))
     }
 
     /// `G shapes, sounds B♭` for each key of the song, its own first.
@@ -93,5 +94,45 @@ pub(super) fn capo_words(fret: Fret) -> String {
     match fret {
         Fret::OPEN => "no capo".into(),
         fret => format!("capo {fret}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::solve;
+    use crate::setlist::read_text;
+
+    #[test]
+    fn the_way_of_the_capo_is_told_as_it_is_played() {
+        let songs = "- { song: A, key: G, pin: { Wren: { fret: 0 } } }\n- { song: B, key: Bb, pin: { Wren: { fret: 3 } } }\n\
+            - { song: C, key: B, gap: 4.5, pin: { Wren: { fret: 4 } } }\n- { song: D, key: B, gap: 1, pin: { Wren: { fret: 4 } } }\n\
+            - { song: E, key: A, pin: { Wren: { fret: 2 } }, sections: { X: { key: C } } }\n- { song: F, key: E, pin: { Wren: { fret: 0 } } }\n";
+        let text = format!("set: Millpond\nplayers: [ {{ name: Wren }} ]\nsongs:\n{songs}");
+        let set = read_text(&text, None).set;
+        let plan = solve(&set).unwrap();
+        let planned = Planned { set, plan };
+        let told = planned.set.song_ids().map(|id| {
+            let played = Played::of(&planned, id);
+            let settings = played.settings().collect::<Vec<_>>().join(" + ");
+            let touched = if played.moves { "*" } else { "" };
+            let hurry = played.hurry().unwrap_or_default();
+            format!(
+                "{}{touched} [{}] {hurry}: {settings}",
+                capo_words(played.capo),
+                played.way_words()
+            )
+        });
+        assert_eq!(
+            told.collect::<Vec<_>>(),
+            [
+                "no capo [] : G shapes, sounds G",
+                "capo 3* [put on] : G shapes, sounds B♭",
+                "capo 4* [↑ up 1] in 4.5 s!: G shapes, sounds B",
+                "capo 4 [stay] : G shapes, sounds B",
+                "capo 2* [↓ down 2] : G shapes, sounds A + no shapes, sounds C",
+                "no capo* [take off] : E shapes, sounds E",
+            ]
+        );
     }
 }

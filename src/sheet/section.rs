@@ -182,7 +182,9 @@ fn bars(played: &Played<'_>, section: &Section, width: f32, common: &Common<'_>)
     let count = fitting.unwrap_or(1);
     let bar_width = width / count as f32;
     let lines = bars.chunks(count);
-    lines.map(|line| line_of_bars(line, bar_width)).collect()
+    let roles = std::iter::once(Role::Words).chain(std::iter::repeat(Role::MoreWords));
+    let lines = roles.zip(lines);
+    lines.map(|(role, line)| line_of_bars(role, line, bar_width)).collect()
 }
 
 fn word(played: &Played<'_>, key: Key, chord: Option<NumberChord>, common: &Common<'_>) -> Word {
@@ -198,9 +200,9 @@ fn wanted(bar: &[Word]) -> f32 {
     bar.iter().map(|word| word.width + BESIDE).sum::<f32>() + BESIDE
 }
 
-fn line_of_bars(bars: &[Vec<Word>], bar_width: f32) -> Part {
+fn line_of_bars(role: Role, bars: &[Vec<Word>], bar_width: f32) -> Part {
     let mut rules = Piece::new(Role::Furniture);
-    let mut words = Piece::new(Role::Words);
+    let mut words = Piece::new(role);
     for (place, bar) in bars.iter().enumerate() {
         let left = bar_width * place as f32;
         rules.line((left, 1.0), (left, BARS - 4.0), 0.7, Ink::Black);

@@ -65,7 +65,8 @@ pub fn set(planned: &Planned, rig: &Rig, paper: Paper) -> Result<Sheet, NotMade>
     Ok(Sheet { pdf, lacking })
 }
 
-/// The songs as large as may be on no more pages than they take at their least size, then the cautions.
+/// The songs as large as may be on no more pages than they take at their least size, and none of them torn for it; then
+/// the cautions.
 fn put_songs<'a>(flow: &mut Flow, songs: &[Played<'_>], common: impl Fn(f32) -> Common<'a>) {
     let at = |scale: f32| {
         let mut flow = Flow::new(flow.frame);
@@ -76,11 +77,12 @@ fn put_songs<'a>(flow: &mut Flow, songs: &[Played<'_>], common: impl Fn(f32) -> 
         }
         flow.scaled(1.0);
         flow.put(paragraph(Face::Text, SMALL, CAUTIONS, flow.width(), common.letters));
-        flow.leaves
+        flow
     };
     let least = at(1.0);
-    let larger = SCALES.into_iter().map(at).find(|leaves| leaves.len() <= least.len());
-    flow.leaves.extend(larger.unwrap_or(least));
+    let no_worse = |larger: &Flow| larger.leaves.len() <= least.leaves.len() && larger.torn <= least.torn;
+    let larger = SCALES.into_iter().map(at).find(no_worse);
+    flow.leaves.extend(larger.unwrap_or(least).leaves);
 }
 
 /// The day of `2026-10-10`; a date in other words is not read.

@@ -58,7 +58,8 @@ fn head(played: &Played<'_>, common: &Common<'_>) -> Part {
         y += size * LINE;
     }
     let mut setting = Piece::new(Role::Words);
-    let way = played.way_words();
+    let way = [Some(played.way_words()), played.hurry()];
+    let way = way.into_iter().flatten().collect::<Vec<_>>().join(" ");
     let asked = played
         .song
         .key
