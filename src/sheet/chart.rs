@@ -83,7 +83,7 @@ fn figure(played: &Played<'_>, key: Key, chord: NumberChord, common: &Common<'_>
     let voicing = first_voicing(fingered);
     let spoken = match &voicing {
         Some(voicing) => diagram::spoken(&fingered.to_string(), voicing),
-        None => format!("{fingered}: no hand in low position plays it"),
+        None => format!("{fingered}: no voicing in low position"),
     };
     let mut piece = Piece::new(Role::Figure(format!("{spoken}, sounds {sounds}")));
     let letters = common.letters;
@@ -103,7 +103,7 @@ fn figure(played: &Played<'_>, key: Key, chord: NumberChord, common: &Common<'_>
             (middle, NAME + 30.0),
             Face::Text,
             BELOW,
-            "no low hand",
+            "no voicing",
             letters,
         ),
     }

@@ -119,9 +119,11 @@ fn setting(
     let room = width - begin - way_wide - apart;
     let (size, lines) = setting_fitted(played, room, row, letters);
     let last = bottom - row * 0.04;
-    for (place, setting) in lines.iter().rev().enumerate() {
-        let y = last - size * LINE * place as f32;
+    // The last stands on the row's last line, and they are read from the first on.
+    let mut y = last - size * LINE * lines.len().saturating_sub(1) as f32;
+    for setting in &lines {
         words.words((begin, y), Face::Text, size, setting);
+        y += size * LINE;
     }
     if let Some(hurry) = played.hurry() {
         let size = letters.shrunk(Face::Bold, way_size * 0.7, way_wide, &hurry);

@@ -255,14 +255,24 @@ impl Drawing<'_> {
         piece
     }
 
-    /// A key that the player has no shapes for.
+    /// A key that the player has no shapes for: how its chords sound, below their numbers.
     fn none(&self, key: Key, highest: Fret) -> Part {
-        let names = NumberChord::diatonic().map(|chord| chord.on(key.tonic()).signs().to_string());
-        let words = format!(
-            "No shapes with the capo at {highest} or below. It sounds {}.",
-            names.join(" ")
-        );
-        paragraph(Face::Text, 9.0, &words, self.width, self.letters)
+        let mut words = Piece::new(Role::Words);
+        words.words((0.0, 10.0), Face::Bold, 9.5, "no shapes");
+        let upto = match highest {
+            Fret::OPEN => "without capo".to_owned(),
+            fret => format!("up to fret {fret}"),
+        };
+        words.words((0.0, 19.0), Face::Text, SMALL, &upto);
+        for (chord, begin) in NumberChord::diatonic().into_iter().zip(&self.columns.begins) {
+            let sounds = chord.on(key.tonic()).signs().to_string();
+            self.centred(&mut words, (*begin, 10.0), Face::Text, NAME, &sounds);
+        }
+        Part {
+            height: 24.0,
+            pieces: vec![words],
+            bookmark: None,
+        }
     }
 
     /// In the middle of a diagram's place, smaller where that is too narrow.

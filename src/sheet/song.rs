@@ -41,7 +41,7 @@ pub(super) fn put(flow: &mut Flow, played: &Played<'_>, common: &Common<'_>) {
 fn head(played: &Played<'_>, common: &Common<'_>) -> Part {
     let letters = common.letters;
     let begin = BADGE * 1.12 + 12.0;
-    let title_words = format!("{}  {}", played.number, played.song.title);
+    let title_words = format!("{} {}", played.number, played.song.title);
     let room = Room {
         width: common.width - begin,
         height: TITLE * LINE * 2.0,
@@ -88,7 +88,7 @@ fn head(played: &Played<'_>, common: &Common<'_>) -> Part {
 /// Stands above what goes on from the page before.
 fn again(played: &Played<'_>, common: &Common<'_>) -> Part {
     let words = format!(
-        "{}  {}, {}, continued",
+        "{} {}, {}, continued",
         played.number,
         played.song.title,
         capo_words(played.capo)

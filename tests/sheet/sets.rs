@@ -167,6 +167,9 @@ fn the_demo_set_reads_back_with_its_titles_frets_and_chords() {
         if let Some(text) = Pdf::new(&made.pdf).text() {
             check_says(&demo, &text);
             assert!(text.contains("asked for as B♯"), "{text}");
+            // Two keys in one song are read in their order.
+            let at = |words: &str| text.find(words).unwrap();
+            assert!(at("sounds E♭") < at("E shapes, sounds F "), "{text}");
         }
     }
 }
@@ -188,7 +191,7 @@ fn the_tags_are_a_title_a_section_a_song_and_a_figure_for_each_of_its_chords() {
         .0
         .set
         .song_ids()
-        .map(|id| format!("{}  {}", id.number(), demo.0.set.song(id).title));
+        .map(|id| format!("{} {}", id.number(), demo.0.set.song(id).title));
     assert_eq!(told("H2"), songs.collect::<Vec<_>>());
     assert_eq!(told("Sect").len(), 8);
     let figures = told("Figure");
