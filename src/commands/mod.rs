@@ -12,6 +12,7 @@ mod check;
 mod chord;
 mod ear;
 mod load;
+mod new;
 mod paper;
 mod pedal;
 mod pedal_watch;
@@ -60,6 +61,8 @@ enum Command {
     Replay(replay::Args),
     /// All keys and shapes, or a set, on paper: a PDF
     Sheet(sheet::Args),
+    /// A set file to start from, or one made from a leader's list
+    New(new::Args),
     /// The JSON Schema of a file
     Schema(schema::Args),
 }
@@ -106,6 +109,7 @@ pub fn main() -> ExitCode {
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
         Command::Sheet(args) => sheet::run(args, &mut out),
+        Command::New(args) => new::run(args, &mut out),
         Command::Schema(args) => schema::run(args, &mut out),
     };
     match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {

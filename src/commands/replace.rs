@@ -22,10 +22,7 @@ pub(super) fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
 
 /// A file that does not exist yet: it comes into being whole.
 fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let folder = match path.parent() {
-        Some(folder) if folder != Path::new("") => folder,
-        _ => Path::new("."),
-    };
+    let folder = folder_of(path);
     let (temporary, file) = create_beside(path, folder)?;
     finish(&temporary, path, folder, fill(file, bytes))
 }
@@ -59,6 +56,37 @@ fn finish(temporary: &Path, real: &Path, folder: &Path, filled: io::Result<()>) 
     // Some file systems sync no folders; the new file is whole and in its place all the same.
     let _ = File::open(folder).and_then(|folder| folder.sync_all());
     Ok(())
+}
+
+/// Puts a new file there, whole or not at all.
+///
+/// # Errors
+/// What the system says: `AlreadyExists` where anything stands there, which is then left as it is.
+pub(super) fn place(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    // Looked up without following a link, so that nothing is made where a broken one points to.
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(io::ErrorKind::AlreadyExists.into());
+    }
+    let folder = folder_of(path);
+    let (temporary, file) = create_beside(path, folder)?;
+    // A link, unlike a rename, takes nobody's place.
+    let placed = fill(file, bytes).and_then(|()| fs::hard_link(&temporary, path));
+    let placed = placed.or_else(|error| match error.kind() {
+        // Some file systems have no links; the name is free, as far as can be told there.
+        io::ErrorKind::PermissionDenied | io::ErrorKind::Unsupported => fs::rename(&temporary, path),
+        _ => Err(error),
+    });
+    // Where it was renamed it is gone already.
+    let _ = fs::remove_file(&temporary);
+    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    placed
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if folder != Path::new("") => folder,
+        _ => Path::new("."),
+    }
 }
 
 fn fill(mut file: File, bytes: &[u8]) -> io::Result<()> {

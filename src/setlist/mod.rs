@@ -5,14 +5,22 @@
 mod bytes;
 mod checks;
 mod chords;
+mod decode;
+mod draft;
 mod excerpt;
 mod finding;
 mod guitar;
+mod list;
+mod list_line;
+mod list_parts;
+mod list_table;
+mod list_words;
 mod order;
 mod pins;
 mod player;
 mod player_file;
 mod player_shapes;
+mod quote;
 mod read;
 mod report;
 mod scalar;
@@ -31,8 +39,10 @@ mod units;
 mod walk;
 mod words;
 
+pub use draft::{STAND_IN, SectionDraft, SetDraft, SongDraft, starter_set};
 pub(crate) use excerpt::{Excerpt, escaped};
 pub use finding::{Finding, Level, Rule, Spot};
+pub use list::{LeadersList, ListRemark, read_list};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{
     Guitar, PedalSettings, Pickup, Player, Rig, ScreenSettings, Selection, Sends, SwitchKind, SwitchLine, Weights,

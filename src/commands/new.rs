@@ -1,0 +1,130 @@
+//! `new`: a set file to start from, or one made from a leader's list.
+
+use super::replace::place;
+use super::{Outcome, Status, Trouble};
+use crate::setlist::{ListRemark, SetDraft, read_list, starter_set};
+use std::fs::File;
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+#[derive(clap::Args)]
+pub(crate) struct Args {
+    /// The set file to write; one that is there already is never touched
+    file: PathBuf,
+    /// A list of songs, one a line: a title, a key and, if given, a tempo and a meter; `-` reads standard input
+    #[arg(long, value_name = "LIST")]
+    from: Option<PathBuf>,
+}
+
+/// A list is a page or two; a longer file is not one.
+const MOST_BYTES: u64 = 1 << 20;
+
+pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
+    if std::fs::symlink_metadata(&args.file).is_ok() {
+        return Err(is_there(&args.file));
+    }
+    let name = args
+        .file
+        .file_stem()
+        .map(|name| name.to_string_lossy().replace(['-', '_'], " "));
+    let name = name.unwrap_or_default();
+    let Some(from) = &args.from else {
+        write(&args.file, &starter_set(&name))?;
+        writeln!(
+            out,
+            "{}: a set with two songs to put your own in the place of",
+            args.file.display()
+        )?;
+        next_steps(out, &args.file)?;
+        return Ok(Status::Fine);
+    };
+    let bytes = read(from)?;
+    let Some(list) = read_list(&bytes, &name) else {
+        let hint = "hint: one song a line: a title, a key and, if you like, a tempo and a meter, like `Seven Lamps - F#m - 126`.";
+        return Err(Trouble::Said(format!(
+            "{}: error: there is no song in it\n{hint}\n",
+            called(from)
+        )));
+    };
+    write(&args.file, &list.set.text())?;
+    tell(from, &list.remarks)?;
+    writeln!(out, "{}: {}", args.file.display(), counted(&list.set))?;
+    next_steps(out, &args.file)?;
+    Ok(Status::Fine)
+}
+
+fn read(from: &Path) -> Result<Vec<u8>, Trouble> {
+    let mut bytes = Vec::new();
+    let read = if from == Path::new("-") {
+        io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes)
+    } else {
+        File::open(from).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
+    };
+    match read {
+        Err(error) => Err(Trouble::Said(format!(
+            "{}: error: cannot be read: {error}\n",
+            called(from)
+        ))),
+        Ok(count) if count as u64 > MOST_BYTES => {
+            let name = called(from);
+            Err(Trouble::Said(format!(
+                "{name}: error: this is longer than any list of songs\n"
+            )))
+        }
+        Ok(_) => Ok(bytes),
+    }
+}
+
+fn called(from: &Path) -> String {
+    match from == Path::new("-") {
+        true => "standard input".into(),
+        false => from.display().to_string(),
+    }
+}
+
+fn write(file: &Path, text: &str) -> Result<(), Trouble> {
+    place(file, text.as_bytes()).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => is_there(file),
+        io::ErrorKind::NotFound => Trouble::Said(format!(
+            "{}: error: the folder that it is to stand in is not there\n",
+            file.display()
+        )),
+        _ => Trouble::Said(format!("{}: error: cannot be written: {error}\n", file.display())),
+    })
+}
+
+fn is_there(file: &Path) -> Trouble {
+    let name = file.display();
+    Trouble::Said(format!(
+        "{name}: error: there is something of this name already, which is left as it is\nhint: Give a name that is free.\n"
+    ))
+}
+
+/// What the list said and the set does not, on standard error, line by line.
+fn tell(from: &Path, remarks: &[ListRemark]) -> io::Result<()> {
+    let name = called(from);
+    let mut errors = io::stderr().lock();
+    remarks
+        .iter()
+        .try_for_each(|remark| writeln!(errors, "{name}:{}: warning: {}", remark.line, remark.words))
+}
+
+fn counted(set: &SetDraft) -> String {
+    let unknown = set.songs.iter().filter(|song| song.key.is_none()).count();
+    let songs = match set.songs.len() {
+        1 => "1 song".into(),
+        count => format!("{count} songs"),
+    };
+    match unknown {
+        0 => songs,
+        1 => format!("{songs}, 1 of them without its key"),
+        _ => format!("{songs}, {unknown} of them without their keys"),
+    }
+}
+
+fn next_steps(out: &mut impl Write, file: &Path) -> io::Result<()> {
+    let name = file.display();
+    writeln!(out, "next: footlights check {name}")?;
+    writeln!(out, "      footlights plan {name}")?;
+    writeln!(out, "      footlights stage {name}")
+}

@@ -1,0 +1,358 @@
+//! A leader's list, as it comes in a message or a table, made into the draft of a set; what was not read is told.
+
+use crate::setlist::Meter;
+use crate::setlist::decode::{decode, tidy};
+use crate::setlist::draft::{STAND_IN, SetDraft, SongDraft};
+use crate::setlist::list_line::{Bare, Manner, SongLine, read_line};
+use crate::setlist::list_parts::{Marked, Number, marked};
+use crate::setlist::list_table::Table;
+use crate::setlist::list_words::{Says, all};
+use crate::setlist::syntax::cut;
+
+/// A list that was read: songs in order, and what there is to say about its lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeadersList {
+    pub set: SetDraft,
+    pub remarks: Vec<ListRemark>,
+}
+
+/// Something that the list says and the set does not, or something that it should have said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ListRemark {
+    /// From 1.
+    pub line: usize,
+    pub words: String,
+}
+
+/// Words of a list's heading.
+const HEADING_WORDS: [&str; 27] = [
+    "set",
+    "setlist",
+    "songs",
+    "list",
+    "rehearsal",
+    "order",
+    "running",
+    "programme",
+    "monday",
+    "tuesday",
+    "wednesday",
+    "thursday",
+    "friday",
+    "saturday",
+    "sunday",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
+/// Reads a list, one song a line. `name` is the set's, where the list has no heading. None where no line is a song.
+pub fn read_list(bytes: &[u8], name: &str) -> Option<LeadersList> {
+    let text = decode(bytes);
+    // Every way that a line may end, each as one.
+    let text = text
+        .replace("\r\n", "\n")
+        .replace(['\r', '\u{85}', '\u{2028}', '\u{2029}'], "\n");
+    let lines: Vec<String> = text.split('\n').map(visible).collect();
+    let mut reader = Reader::new(&lines);
+    for (number, line) in (1..).zip(&lines) {
+        reader.take(number, line);
+    }
+    reader.finish(name)
+}
+
+/// Without control characters but tabs.
+fn visible(line: &str) -> String {
+    let keeps = |letter: char| letter == '\t' || !letter.is_control();
+    let shown = line.chars().map(|letter| if keeps(letter) { letter } else { ' ' });
+    let shown: String = shown.filter(|letter| *letter != '\u{feff}').collect();
+    shown.trim_end().to_owned()
+}
+
+/// A song and where it came from.
+struct Listed {
+    line: usize,
+    song: SongLine,
+    /// What a table calls a note, and what was added later.
+    notes: Vec<String>,
+    remarks: Vec<String>,
+}
+
+struct Reader {
+    habits: Habits,
+    table: Option<Table>,
+    name: Option<String>,
+    /// Comments for the song that comes next.
+    pending: Vec<String>,
+    songs: Vec<Listed>,
+    remarks: Vec<ListRemark>,
+}
+
+/// How this list is written, as far as one line alone does not tell.
+#[derive(Clone, Copy)]
+struct Habits {
+    /// Whether a number without a dot before a title is its place in the list.
+    bare_numbers: bool,
+    /// Whether songs have a number or a bullet, so that a line without is none.
+    marks: bool,
+    /// Blanks before most songs.
+    indent: usize,
+    manner: Manner,
+    /// The first line that is not blank.
+    first: usize,
+}
+
+impl Habits {
+    fn new(lines: &[String]) -> Habits {
+        let full = || lines.iter().map(String::as_str).filter(|line| !is_rule(line));
+        let marks: Vec<Marked<'_>> = full().map(marked).collect();
+        let perhaps = marks.iter().filter_map(|mark| match mark.number {
+            Some(Number::Perhaps(number, _)) => Some(number),
+            _ => None,
+        });
+        let perhaps: Vec<u32> = perhaps.collect();
+        let bare_numbers = perhaps.len() > 1 && perhaps.windows(2).all(|pair| pair[0] + 1 == pair[1]);
+        let is_marked = |mark: &Marked<'_>| is_marked(mark, bare_numbers);
+        let (mut first, mut last, mut unmarked, mut tempos) = (0, 0, 0, 0);
+        for mark in &marks {
+            let song = read_line(body(mark, bare_numbers), Manner::ALONE);
+            tempos += usize::from(song.tempo.is_some());
+            unmarked += usize::from(song.key.is_some() && !is_marked(mark));
+            let words: Vec<&str> = body(mark, bare_numbers).split_whitespace().collect();
+            let is_key = |word: Option<&&str>| {
+                let said = word.and_then(|word| all(word));
+                said.is_some_and(|said| matches!(said[..], [(Says::Key(..), _)]))
+            };
+            // `A` begins many a title and says nothing about the list.
+            first += usize::from(is_key(words.first().filter(|word| **word != "A")));
+            last += usize::from(is_key(words.last()) || song.key.is_some() && !is_key(words.first()));
+        }
+        let mut indents: Vec<usize> = marks.iter().map(|mark| mark.indent).collect();
+        indents.sort_unstable();
+        Habits {
+            bare_numbers,
+            marks: marks.iter().filter(|mark| is_marked(mark)).count() > unmarked.max(1),
+            indent: indents.first().copied().unwrap_or_default(),
+            manner: Manner {
+                bare_key: if first > last { Bare::First } else { Bare::Last },
+                // Where most songs have a tempo, a number is one sooner than it is a part of a title.
+                words_left: if tempos > 1 && tempos * 2 > marks.len() { 1 } else { 2 },
+            },
+            first: lines.iter().position(|line| !is_rule(line)).map_or(0, |at| at + 1),
+        }
+    }
+}
+
+fn is_marked(mark: &Marked<'_>, bare_numbers: bool) -> bool {
+    mark.has_bullet
+        || match mark.number {
+            Some(Number::Sure) => true,
+            Some(Number::Perhaps(..)) => bare_numbers,
+            None => false,
+        }
+}
+
+/// The line without what numbers it.
+fn body<'t>(mark: &Marked<'t>, bare_numbers: bool) -> &'t str {
+    match mark.number {
+        Some(Number::Perhaps(_, after)) if bare_numbers => after,
+        _ => mark.rest,
+    }
+}
+
+/// Blank, or a line drawn with signs.
+fn is_rule(line: &str) -> bool {
+    line.chars()
+        .all(|letter| letter.is_whitespace() || "-–—=_*#~|:+.".contains(letter))
+}
+
+impl Reader {
+    fn new(lines: &[String]) -> Reader {
+        Reader {
+            habits: Habits::new(lines),
+            table: None,
+            name: None,
+            pending: Vec::new(),
+            songs: Vec::new(),
+            remarks: Vec::new(),
+        }
+    }
+
+    fn take(&mut self, number: usize, line: &str) {
+        if is_rule(line) {
+            return;
+        }
+        if self.table.is_none() {
+            self.table = Table::of_heading(line);
+            if self.table.is_some() {
+                return;
+            }
+        }
+        if let Some(row) = self.table.as_ref().and_then(|table| table.row(line)) {
+            let notes = row.notes;
+            return self.add(number, row.song, notes);
+        }
+        let mark = marked(line);
+        let text = body(&mark, self.habits.bare_numbers);
+        let mut song = read_line(text, Manner::ALONE);
+        let is_loose = self.habits.marks && !is_marked(&mark, self.habits.bare_numbers)
+            || mark.indent > self.habits.indent && !self.songs.is_empty();
+        let mut manner = self.habits.manner;
+        if song.key.is_some() || is_loose && !song.says_something() {
+            manner.bare_key = Bare::Nowhere;
+        }
+        song = read_line(text, manner);
+        match () {
+            () if song.title.is_empty() => self.belongs(number, song, text),
+            () if !song.says_something() && self.heads(number, line, is_loose) => {}
+            () if is_loose && !song.says_something() => self.belongs(number, SongLine::default(), text),
+            () => self.add(number, song, Vec::new()),
+        }
+    }
+
+    fn add(&mut self, line: usize, song: SongLine, notes: Vec<String>) {
+        if song.title.is_empty() {
+            return self.belongs(line, song, "");
+        }
+        let remarks = std::mem::take(&mut self.pending);
+        self.songs.push(Listed {
+            line,
+            song,
+            notes,
+            remarks,
+        });
+    }
+
+    /// A line without a title belongs to the song before it.
+    fn belongs(&mut self, line: usize, said: SongLine, text: &str) {
+        let Some(last) = self.songs.last_mut() else {
+            let text = tidy(text);
+            if said.links.is_empty() {
+                self.say(line, format!("`{}` is no song: kept as a comment", cut(&text)));
+            }
+            self.pending.push(text);
+            return;
+        };
+        let title = cut(&last.song.title);
+        let says_nothing = !said.says_something() && said.links.is_empty();
+        let mut unread = if says_nothing { vec![tidy(text)] } else { said.unread };
+        let says = [
+            said.key.map(|key| Says::Key(key, None)),
+            said.tempo.map(Says::Tempo),
+            said.meter.map(Says::Meter),
+        ];
+        let left = says
+            .into_iter()
+            .flatten()
+            .filter(|says| !last.song.take(says.clone()))
+            .count();
+        if left > 0 {
+            unread.push(tidy(text));
+        }
+        last.song.links.extend(said.links);
+        for text in unread.into_iter().filter(|text| !text.is_empty()) {
+            self.say(
+                line,
+                format!("`{}` was not read: kept as a note of `{title}`", cut(&text)),
+            );
+            if let Some(last) = self.songs.last_mut() {
+                last.notes.push(text);
+            }
+        }
+    }
+
+    /// Takes a heading: the first is the set's name, others are comments.
+    fn heads(&mut self, number: usize, line: &str, is_loose: bool) -> bool {
+        let text = line.trim();
+        let is_dressed = text.starts_with("# ")
+            || text.starts_with("##")
+            || text.ends_with(':')
+            || text.len() > 2 && text.starts_with(['=', '-', '*']) && text.ends_with(['=', '-', '*']);
+        let words: Vec<String> = text
+            .split(|c: char| !c.is_alphanumeric())
+            .map(str::to_lowercase)
+            .collect();
+        let speaks = words.iter().any(|word| HEADING_WORDS.contains(&word.as_str()));
+        let is_first = number == self.habits.first;
+        if !(is_dressed || is_first && (speaks || is_loose)) {
+            return false;
+        }
+        let dressing = |letter: char| "#=-*: –—~_".contains(letter);
+        let heading = tidy(text.trim_matches(dressing));
+        match &self.name {
+            None if self.songs.is_empty() => self.name = Some(heading),
+            _ => self.pending.push(heading),
+        }
+        true
+    }
+
+    fn say(&mut self, line: usize, words: String) {
+        self.remarks.push(ListRemark { line, words });
+    }
+
+    fn finish(mut self, name: &str) -> Option<LeadersList> {
+        let songs = std::mem::take(&mut self.songs);
+        let songs: Vec<SongDraft> = songs.into_iter().map(|listed| self.draft(listed)).collect();
+        for text in std::mem::take(&mut self.pending) {
+            // A heading with nothing under it has no song to stand above.
+            let line = self.habits.first;
+            self.say(line, format!("`{}` has no song under it: left out", cut(&text)));
+        }
+        self.remarks.sort_by_key(|remark| remark.line);
+        let name = self
+            .name
+            .filter(|name| !name.is_empty())
+            .unwrap_or_else(|| name.to_owned());
+        let set = SetDraft { name, songs };
+        (!set.songs.is_empty()).then_some(LeadersList {
+            set,
+            remarks: self.remarks,
+        })
+    }
+
+    fn draft(&mut self, listed: Listed) -> SongDraft {
+        let Listed { line, song, notes, .. } = listed;
+        let title = cut(&song.title);
+        let mut draft = SongDraft::new(song.title, song.key);
+        let mut all_notes = Vec::new();
+        if song.key.is_none() {
+            let words = format!("`{title}` has no key that could be read: {STAND_IN} stands in for it");
+            self.say(line, words);
+            all_notes.push("the key is not known".to_owned());
+        }
+        draft.meter = song.meter;
+        let meter = song.meter.unwrap_or(Meter::COMMON);
+        draft.tempo = song.tempo.and_then(|beats| beats.in_meter(meter));
+        if song.tempo.is_some() && draft.tempo.is_none() {
+            self.say(
+                line,
+                format!("the tempo of `{title}` is beyond 20 to 400 beats of {meter}: left out"),
+            );
+        }
+        if let Some(number) = song.doubtful {
+            let words = format!("`{number}` was left in the title `{title}`; a tempo would be `{number} bpm`");
+            self.say(line, words);
+        }
+        for text in song.unread {
+            self.say(
+                line,
+                format!("`{}` was not read: kept as a note of `{title}`", cut(&text)),
+            );
+            all_notes.push(text);
+        }
+        all_notes.extend(notes);
+        draft.note = Some(all_notes.join("; ")).filter(|note| !note.is_empty());
+        draft.remarks = listed.remarks;
+        draft.remarks.extend(song.links.iter().map(|link| tidy(link)));
+        draft
+    }
+}
