@@ -7,8 +7,8 @@ use crate::sheet::diagram::{self, Look};
 use crate::sheet::flow::{Flow, Frame};
 use crate::sheet::leaf::{At, Ink, Part, Piece, Role};
 use crate::sheet::letters::{CAPITAL, Face, Letters};
-use crate::sheet::paper::{Sheet, with_feet};
-use crate::sheet::pdf::{self, About};
+use crate::sheet::paper::{Sheet, finished};
+use crate::sheet::pdf::About;
 use crate::sheet::played::capo_words;
 use crate::sheet::song::paragraph;
 use crate::sheet::{CAUTIONS, NotMade, Paper};
@@ -71,12 +71,7 @@ pub fn keys(player: &Player, rig: &Rig, paper: Paper) -> Result<Sheet, NotMade> 
         description: "Every key with the capo frets and shape families that give it".into(),
         date: None,
     };
-    let frame = flow.frame;
-    let leaves = with_feet(flow, &about.title, &letters);
-    pdf::write(&leaves, frame, about, &letters).map(|pdf| Sheet {
-        pdf,
-        lacking: letters.lacking(),
-    })
+    finished(flow, about, &letters)
 }
 
 /// A fret and the family that gives a key there.

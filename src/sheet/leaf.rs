@@ -213,3 +213,14 @@ impl Leaf {
             .extend(part.pieces.into_iter().map(|piece| piece.placed(at, scale)));
     }
 }
+
+impl Mark {
+    /// Does something with all words of the mark.
+    pub(super) fn each_words(&self, act: &mut impl FnMut(Face, &str)) {
+        match self {
+            Mark::Words { face, words, .. } => act(*face, words),
+            Mark::Stamp { marks, .. } => marks.iter().for_each(|mark| mark.each_words(act)),
+            Mark::Lines { .. } | Mark::Plate { .. } => {}
+        }
+    }
+}

@@ -6,8 +6,6 @@ use skrifa::instance::{LocationRef, Size};
 use skrifa::metrics::GlyphMetrics;
 use skrifa::raw::FontRef;
 use skrifa::{GlyphId, MetadataProvider};
-use std::cell::RefCell;
-use std::collections::BTreeSet;
 
 /// DejaVu Sans Condensed 2.37, a subset; its licence stands beside it.
 const TEXT: &[u8] = include_bytes!("fonts/text.ttf");
@@ -68,8 +66,6 @@ pub(super) struct Letters {
     text: OneFont,
     bold: OneFont,
     accidentals: OneFont,
-    /// Letters that were wanted and that no font has.
-    lacking: RefCell<BTreeSet<char>>,
 }
 
 struct OneFont {
@@ -107,23 +103,18 @@ impl Letters {
             text: OneFont::read(FontId::Text)?,
             bold: OneFont::read(FontId::Bold)?,
             accidentals: OneFont::read(FontId::Accidentals)?,
-            lacking: RefCell::default(),
         })
     }
 
-    /// Those that were wanted so far and that no font has.
-    pub(super) fn lacking(&self) -> Vec<char> {
-        self.lacking.borrow().iter().copied().collect()
+    /// Whether a font has the letter.
+    pub(super) fn has(&self, face: Face, letter: char) -> bool {
+        self.glyph(face, letter).is_some()
     }
 
     /// The words letter by letter, as they are drawn: what no font has, stands as `?`.
     pub(super) fn glyphs<'a>(&'a self, face: Face, words: &'a str) -> impl Iterator<Item = Glyph> + 'a {
-        words.chars().filter_map(move |letter| {
-            self.glyph(face, letter).or_else(|| {
-                self.lacking.borrow_mut().insert(letter);
-                self.glyph(face, UNKNOWN)
-            })
-        })
+        let glyph = move |letter| self.glyph(face, letter).or_else(|| self.glyph(face, UNKNOWN));
+        words.chars().filter_map(glyph)
     }
 
     fn glyph(&self, face: Face, letter: char) -> Option<Glyph> {
@@ -254,16 +245,14 @@ mod tests {
         let letters = Letters::new().unwrap();
         for face in [Face::Text, Face::Bold] {
             for letter in ('!'..='~').chain("♭♯°ø△·×→↑↓…⊓◇–’éÉßñøЖλ".chars()) {
-                assert!(letters.glyph(face, letter).is_some(), "{face:?} {letter}");
+                assert!(letters.has(face, letter), "{face:?} {letter}");
             }
         }
-        assert_eq!(letters.lacking(), []);
         let found: String = letters
             .glyphs(Face::Text, "A渡\u{7}B")
             .map(|glyph| glyph.letter)
             .collect();
         assert_eq!(found, "A??B");
-        assert_eq!(letters.lacking(), ['\u{7}', '渡']);
     }
 
     #[test]

@@ -1,8 +1,11 @@
-//! What is printed on, what comes out, and the line at the foot of every page.
+//! What is printed on and what comes out: the pages with their feet, written, and the letters that they lack.
 
+use crate::sheet::NotMade;
 use crate::sheet::flow::Flow;
 use crate::sheet::leaf::{Leaf, Part, Piece, Role};
 use crate::sheet::letters::{Face, Letters};
+use crate::sheet::pdf::{self, About};
+use std::collections::BTreeSet;
 
 /// What is printed on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -33,8 +36,33 @@ impl Paper {
     }
 }
 
+/// The sheet of these pages.
+///
+/// # Errors
+/// Where the PDF library refuses what was drawn.
+pub(super) fn finished(flow: Flow, about: About, letters: &Letters) -> Result<Sheet, NotMade> {
+    let frame = flow.frame;
+    let leaves = with_feet(flow, &about.title, letters);
+    let lacking = lacking(&leaves, letters);
+    let pdf = pdf::write(&leaves, frame, about, letters)?;
+    Ok(Sheet { pdf, lacking })
+}
+
+fn lacking(leaves: &[Leaf], letters: &Letters) -> Vec<char> {
+    let mut lacking = BTreeSet::new();
+    let mut look = |face: Face, words: &str| {
+        lacking.extend(words.chars().filter(|letter| !letters.has(face, *letter)));
+    };
+    let marks = leaves
+        .iter()
+        .flat_map(|leaf| &leaf.pieces)
+        .flat_map(|piece| &piece.marks);
+    marks.for_each(|mark| mark.each_words(&mut look));
+    lacking.into_iter().collect()
+}
+
 /// The pages with a line at the foot of each: what it belongs to, and its number of how many.
-pub(super) fn with_feet(flow: Flow, title: &str, letters: &Letters) -> Vec<Leaf> {
+fn with_feet(flow: Flow, title: &str, letters: &Letters) -> Vec<Leaf> {
     let frame = flow.frame;
     let mut leaves = flow.leaves;
     let of = leaves.len();

@@ -4,8 +4,8 @@ use crate::plan::Planned;
 use crate::setlist::Rig;
 use crate::sheet::flow::{Flow, Frame};
 use crate::sheet::letters::{Face, Letters};
-use crate::sheet::paper::{Sheet, with_feet};
-use crate::sheet::pdf::{self, About};
+use crate::sheet::paper::{Sheet, finished};
+use crate::sheet::pdf::About;
 use crate::sheet::played::Played;
 use crate::sheet::song::{self, Common, paragraph};
 use crate::sheet::{CAUTIONS, NotMade, Paper, floor};
@@ -53,16 +53,12 @@ pub fn set(planned: &Planned, rig: &Rig, paper: Paper) -> Result<Sheet, NotMade>
     });
     let title = [Some(set.name.clone()), whose, set.date.clone()];
     let title = title.into_iter().flatten().collect::<Vec<_>>().join(" · ");
-    let frame = flow.frame;
-    let leaves = with_feet(flow, &title, &letters);
     let about = About {
         title,
         description: "Capos, shapes, sections and chords of a set".into(),
         date: set.date.as_deref().and_then(day),
     };
-    let pdf = pdf::write(&leaves, frame, about, &letters)?;
-    let lacking = letters.lacking();
-    Ok(Sheet { pdf, lacking })
+    finished(flow, about, &letters)
 }
 
 /// The songs as large as may be on no more pages than they take at their least size, and none of them torn for it; then
