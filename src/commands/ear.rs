@@ -1,5 +1,6 @@
 //! `ear`: train the ear to tell the pickup positions apart, render the sounds, name a recording's position.
 
+mod matching;
 mod render;
 
 use super::load::player_file;
@@ -20,11 +21,14 @@ pub(crate) struct Args {
 enum What {
     /// Write each phrase at each position as a WAV file, with a JSON key beside it
     Render(render::Args),
+    /// Name the position that a clean recording of single notes most resembles, or say that it cannot be told
+    Match(matching::Args),
 }
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     match &args.what {
         What::Render(args) => render::run(args, out),
+        What::Match(args) => matching::run(args, out),
     }
 }
 

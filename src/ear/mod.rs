@@ -11,6 +11,7 @@
 
 mod files;
 mod loudness;
+mod matching;
 mod phrase;
 mod pickup;
 mod playing;
@@ -23,6 +24,7 @@ mod voice;
 
 pub use files::{NoSound, read_wav, write_wav, write_whole};
 pub use loudness::loudness;
+pub use matching::{Answer, CannotTell, Evidence, Heard, Score, Skipped, Why, identify, too_close};
 pub use phrase::{Material, Phrase};
 pub use pickup::{Instrument, Position};
 pub use playing::{Note, sound};

@@ -63,6 +63,20 @@ impl Position {
         &self.places
     }
 
+    /// The middle of all that sounds.
+    pub(crate) fn mean(&self) -> Millimetres {
+        Millimetres::new(self.places.iter().map(|place| place.mm()).sum::<f64>() / self.places.len() as f64)
+    }
+
+    /// From the first pickup that sounds to the last; nothing for a single one.
+    pub(crate) fn gap(&self) -> Millimetres {
+        let places = self.places.iter().map(|place| place.mm());
+        let (least, most) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), mm| {
+            (least.min(mm), most.max(mm))
+        });
+        Millimetres::new(most - least)
+    }
+
     /// What the position's places make of partial `n`, without regard to coils: S_n, the mean of sin(nπd/L). Its zeros
     /// are the nulls: n = m L/d for one pickup (J. D. Tillman, "Response effects of guitar pickup position and width",
     /// 2000/2002, read), 2mL/(d1 + d2) and (2m + 1)L/|d1 - d2| for two ("… pickup mixing", abstract read, and

@@ -1,0 +1,101 @@
+//! Which position of a guitar a clean recording most resembles, or why that cannot be told.
+//!
+//! After Z. Mohamad, S. Dixon, C. Harte, "Pickup position and plucking point estimation on an electric guitar via
+//! autocorrelation", JASA 142(6), 2017 (abstract read; the method in the first author's published code). Their
+//! autocorrelation is a linear map of the logarithms of the partials' levels, so those are fitted themselves, and only
+//! for the positions that this guitar has.
+
+mod fit;
+mod onsets;
+mod partials;
+mod spectrum;
+mod verdict;
+mod words;
+
+use crate::ear::pickup::Instrument;
+use crate::ear::sound::Sound;
+use crate::music::Fret;
+pub use verdict::{Answer, CannotTell, Score, too_close};
+
+/// A note that was used.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heard {
+    /// The recording it stands in, as a place in the list given.
+    pub recording: usize,
+    pub start_s: f64,
+    /// 0 is the low E.
+    pub string: usize,
+    /// From the nut.
+    pub fret: u8,
+    pub pitch_hz: f64,
+    pub partials: usize,
+}
+
+/// A note that was not used, and why.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Skipped {
+    pub recording: usize,
+    pub start_s: f64,
+    pub why: Why,
+}
+
+/// Why a note says nothing about the position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Why {
+    Clipped,
+    /// Under 0.2 s, or too short for its pitch.
+    Short,
+    NoPitch,
+    /// More than 40 cents from any note.
+    OutOfTune,
+    /// Below the low string at the capo, or beyond low position on the high one.
+    OutOfPosition,
+    /// Too much of its energy lies beside its partials.
+    SeveralStrings,
+}
+
+/// All that recordings of one position say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Evidence {
+    pub answer: Answer,
+    /// One for each position, in their order.
+    pub scores: Vec<Score>,
+    /// How a guitar without any pickup place would fit.
+    pub without_nulls: f64,
+    pub notes: Vec<Heard>,
+    pub skipped: Vec<Skipped>,
+    /// Where a single pickup would fit best, and the reach of that: millimetres from the saddle. None without notes.
+    pub distance_mm: Option<(f64, f64)>,
+}
+
+/// Says which position of the instrument the recordings, all of one position, were played on.
+pub fn identify(recordings: &[Sound], instrument: &Instrument, capo: Fret) -> Evidence {
+    let mut notes = Vec::new();
+    let mut skipped = Vec::new();
+    let mut tally = fit::Tally::new(instrument);
+    for (recording, sound) in recordings.iter().enumerate() {
+        for span in onsets::notes(sound) {
+            let start_s = span.start as f64 / f64::from(sound.rate);
+            match partials::read(sound, &span, capo) {
+                Ok(read) => {
+                    let string = read.string.at_fret(read.fret, instrument.scale);
+                    tally.add(&read.levels, &string);
+                    notes.push(Heard {
+                        recording,
+                        start_s,
+                        string: read.string.place(),
+                        fret: read.fret,
+                        pitch_hz: read.pitch_hz,
+                        partials: read.levels.len(),
+                    });
+                }
+                Err(why) => skipped.push(Skipped {
+                    recording,
+                    start_s,
+                    why,
+                }),
+            }
+        }
+    }
+    verdict::weigh(instrument, &tally, notes, skipped)
+}

@@ -1,0 +1,238 @@
+//! One note of a recording: its pitch, its stiffness, its string and fret, and the levels of its partials.
+
+use super::Why;
+use super::spectrum::{Spectrum, autocorrelation};
+use crate::ear::sound::Sound;
+use crate::ear::string::GuitarString;
+use crate::music::Fret;
+use std::ops::Range;
+
+/// What a note shows.
+pub(super) struct Read {
+    pub(super) string: GuitarString,
+    pub(super) fret: u8,
+    pub(super) pitch_hz: f64,
+    /// ln of the level of each partial, from the first on.
+    pub(super) levels: Vec<f64>,
+}
+
+/// Shorter notes are not used.
+const LEAST_S: f64 = 0.2;
+/// The pluck's own noise is over.
+const AFTER_ONSET_S: f64 = 0.015;
+/// The window holds so many periods, but is no longer than so many seconds.
+const PERIODS: f64 = 40.0;
+const LONGEST_S: f64 = 0.4;
+/// With fewer the partials run into each other.
+const LEAST_PERIODS: f64 = 12.0;
+/// A fundamental lies between these: under the low E, and beyond low position with the highest capo.
+const PITCHES_HZ: (f64, f64) = (70.0, 900.0);
+const MOST_CENTS_OFF: f64 = 40.0;
+/// Frets from the capo that are low position; the highest string alone could go beyond.
+const LOW_POSITION: u8 = 5;
+/// So much of the energy between these frequencies lies on one string's partials.
+const ONE_STRING: f64 = 0.99;
+const ENERGY_HZ: (f64, f64) = (60.0, 5000.0);
+const MOST_PARTIALS: usize = 24;
+const HIGHEST_HZ: f64 = 6000.0;
+/// With fewer partials there is no pattern.
+const LEAST_PARTIALS: usize = 8;
+/// Nothing this far under the strongest partial is told from nothing: 60 dB.
+const FAINTEST: f64 = 1e-3;
+/// What stands out of the noise.
+const OVER_NOISE: f64 = 1.5;
+
+/// Pitch and stiffness: f_n = n f √(1 + B n²).
+#[derive(Clone, Copy)]
+struct Series {
+    hz: f64,
+    stiffness: f64,
+}
+
+pub(super) fn read(sound: &Sound, span: &Range<usize>, capo: Fret) -> Result<Read, Why> {
+    let rate = f64::from(sound.rate);
+    let seconds = |samples: usize| samples as f64 / rate;
+    if seconds(span.len()) < LEAST_S {
+        return Err(Why::Short);
+    }
+    let note = &sound.samples[span.clone()];
+    if is_clipped(note) {
+        return Err(Why::Clipped);
+    }
+    let note = &note[(AFTER_ONSET_S * rate) as usize..];
+    let longest = &note[..note.len().min((LONGEST_S * rate) as usize)];
+    let coarse = pitch(longest, rate).ok_or(Why::NoPitch)?;
+    let periods = |hz: f64| ((PERIODS / hz).min(LONGEST_S) * rate) as usize;
+    let window = &longest[..longest.len().min(periods(coarse))];
+    if seconds(window.len()) * coarse < LEAST_PERIODS {
+        return Err(Why::Short);
+    }
+    let spectrum = Spectrum::of(window, rate).ok_or(Why::NoPitch)?;
+    let width = 1.0 / seconds(window.len());
+    let series = series(&spectrum, coarse, width);
+    if on_partials(&spectrum, series, width) < ONE_STRING {
+        return Err(Why::SeveralStrings);
+    }
+    let (string, fret) = string(series.hz * (1.0 + series.stiffness).sqrt(), capo)?;
+    let levels = levels(&spectrum, series, width, rate);
+    if levels.len() < LEAST_PARTIALS {
+        return Err(Why::OutOfPosition);
+    }
+    Ok(Read {
+        string,
+        fret,
+        pitch_hz: series.hz,
+        levels,
+    })
+}
+
+/// Whether the note's tops are flat: several stretches of three samples or more at one and the same highest value.
+fn is_clipped(note: &[f64]) -> bool {
+    /// A step and a half of sixteen bits.
+    const ALIKE: f64 = 1.5 / 32_768.0;
+    const STRETCH: usize = 3;
+    const STRETCHES: usize = 4;
+    let peak = note.iter().fold(0.0_f64, |peak, sample| sample.abs().max(peak));
+    // Close to nothing, many samples are alike without any fault.
+    if peak < 0.05 {
+        return false;
+    }
+    let mut stretches = 0;
+    let mut len = 0;
+    for sample in note {
+        len = if sample.abs() >= peak - ALIKE { len + 1 } else { 0 };
+        stretches += usize::from(len == STRETCH);
+    }
+    stretches >= STRETCHES
+}
+
+/// The pitch by autocorrelation: the shortest lag at which the sound is nearly as like itself as at any.
+fn pitch(samples: &[f64], rate: f64) -> Option<f64> {
+    const NEARLY: f64 = 0.9;
+    const LIKE: f64 = 0.5;
+    let likeness = autocorrelation(samples)?;
+    let (least, most) = ((rate / PITCHES_HZ.1) as usize, (rate / PITCHES_HZ.0) as usize);
+    // Late lags are averaged over too little.
+    let most = most.min(samples.len() / 2);
+    let is_top = |lag: &usize| likeness[*lag] >= likeness[*lag - 1] && likeness[*lag] > likeness[*lag + 1];
+    let tops: Vec<usize> = (least.max(1)..most.saturating_sub(1)).filter(is_top).collect();
+    let highest = tops.iter().map(|lag| likeness[*lag]).fold(0.0, f64::max);
+    let lag = tops
+        .into_iter()
+        .find(|lag| likeness[*lag] >= NEARLY * highest && likeness[*lag] >= LIKE)?;
+    let [left, middle, right] = [lag - 1, lag, lag + 1].map(|lag| likeness[lag]);
+    let shift = 0.5 * (left - right) / (left - 2.0 * middle + right);
+    Some(rate / (lag as f64 + shift))
+}
+
+/// Pitch and stiffness by least squares on (f_n/n)² = f² (1 + B n²), in rounds that reach further up each.
+fn series(spectrum: &Spectrum, coarse: f64, width: f64) -> Series {
+    /// Plausible for a guitar's string.
+    const STIFFEST: f64 = 2e-3;
+    let mut series = Series {
+        hz: coarse,
+        stiffness: 0.0,
+    };
+    for reach in [4, 8, 12, 18, 24, 30] {
+        let found: Vec<(f64, f64, f64)> = (1..=reach)
+            .filter(|n| series.partial(*n) < HIGHEST_HZ)
+            .filter_map(|n| {
+                let (hz, height) = spectrum.peak(series.partial(n), 1.5 * width)?;
+                Some((f64::from(n), hz, height))
+            })
+            .collect();
+        let strongest = found.iter().map(|found| found.2).fold(0.0, f64::max);
+        // A partial in a null has no peak of its own.
+        let clear = found
+            .iter()
+            .filter(|found| found.2 > strongest * 10_f64.powf(-45.0 / 20.0));
+        let sums = clear.fold([0.0; 5], |sums, &(n, hz, _)| {
+            // f_n is known equally well for each n, (f_n/n)² the better the higher.
+            let (x, y, weight) = (n * n, (hz / n).powi(2), n * n);
+            let row = [weight, weight * x, weight * x * x, weight * y, weight * x * y];
+            std::array::from_fn(|at| sums[at] + row[at])
+        });
+        let [w, x, xx, y, xy] = sums;
+        let spread = w * xx - x * x;
+        let slope = if spread > 0.0 { (w * xy - x * y) / spread } else { 0.0 };
+        let slope = slope.clamp(0.0, STIFFEST * series.hz * series.hz);
+        let square = (y - slope * x) / w;
+        if w > 0.0 && square > 0.0 {
+            series = Series {
+                hz: square.sqrt(),
+                stiffness: slope / square,
+            };
+        }
+    }
+    series
+}
+
+impl Series {
+    fn partial(self, n: u32) -> f64 {
+        let n = f64::from(n);
+        n * self.hz * (1.0 + self.stiffness * n * n).sqrt()
+    }
+}
+
+/// The part of the energy that lies on the partials.
+fn on_partials(spectrum: &Spectrum, series: Series, width: f64) -> f64 {
+    /// A window's own width, and what a decay adds.
+    const WIDTHS: f64 = 3.0;
+    let all = spectrum.energy(ENERGY_HZ.0, ENERGY_HZ.1);
+    let below = (1..).map(|n| series.partial(n)).take_while(|hz| *hz < ENERGY_HZ.1);
+    let on: f64 = below
+        .map(|hz| {
+            spectrum.energy(
+                (hz - WIDTHS * width).max(ENERGY_HZ.0),
+                (hz + WIDTHS * width).min(ENERGY_HZ.1),
+            )
+        })
+        .sum();
+    if all > 0.0 { on / all } else { 0.0 }
+}
+
+/// String and fret from the pitch alone: the lowest fret that there is.
+fn string(hz: f64, capo: Fret) -> Result<(GuitarString, u8), Why> {
+    let midi = 69.0 + 12.0 * (hz / 440.0).log2();
+    if (midi - midi.round()).abs() * 100.0 > MOST_CENTS_OFF {
+        return Err(Why::OutOfTune);
+    }
+    let midi = midi.round();
+    let fret_on = |string: GuitarString| midi - f64::from(string.open_midi());
+    let strings = GuitarString::all().filter(|string| fret_on(*string) >= f64::from(capo.number()));
+    let string = strings.last().ok_or(Why::OutOfPosition)?;
+    let fret = fret_on(string);
+    if fret > f64::from(capo.number() + LOW_POSITION) {
+        return Err(Why::OutOfPosition);
+    }
+    Ok((string, fret as u8))
+}
+
+/// y_n = ln max(X_n, 1.5 noise, max X - 60 dB), up to the last partial that stands out: a tone control can cut off all
+/// that lies above, and what is not there has no nulls.
+fn levels(spectrum: &Spectrum, series: Series, width: f64, rate: f64) -> Vec<f64> {
+    let highest = HIGHEST_HZ.min(0.45 * rate);
+    let frequencies = (1..=MOST_PARTIALS as u32).map(|n| series.partial(n));
+    let heights: Vec<f64> = frequencies
+        .take_while(|hz| *hz <= highest)
+        .map(|hz| spectrum.peak(hz, 0.6 * width).map_or(0.0, |peak| peak.1))
+        .collect();
+    let strongest = heights.iter().copied().fold(0.0, f64::max);
+    let floor = |at: usize| (OVER_NOISE * noise(spectrum, series, at as u32 + 1)).max(strongest * FAINTEST);
+    let floors: Vec<f64> = (0..heights.len()).map(floor).collect();
+    let last = heights.iter().zip(&floors).rposition(|(height, floor)| height > floor);
+    let count = last.map_or(0, |last| last + 1).max(LEAST_PARTIALS).min(heights.len());
+    let parts = heights.iter().zip(&floors).take(count);
+    parts
+        .map(|(height, floor)| height.max(*floor).max(f64::MIN_POSITIVE).ln())
+        .collect()
+}
+
+/// The noise round partial `n`: the middle one of the magnitudes halfway between its neighbours.
+fn noise(spectrum: &Spectrum, series: Series, n: u32) -> f64 {
+    let places = n.saturating_sub(3).max(1)..=n + 3;
+    let halfway = |n: u32| 0.5 * (series.partial(n) + series.partial(n + 1));
+    let mut between: Vec<f64> = places.map(|n| spectrum.at(halfway(n))).collect();
+    between.sort_by(f64::total_cmp);
+    between[between.len() / 2]
+}
