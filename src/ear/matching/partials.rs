@@ -199,8 +199,9 @@ fn string(hz: f64, capo: Fret) -> Result<(GuitarString, u8), Why> {
     }
     let midi = midi.round();
     let fret_on = |string: GuitarString| midi - f64::from(string.open_midi());
-    let strings = GuitarString::all().filter(|string| fret_on(*string) >= f64::from(capo.number()));
-    let string = strings.last().ok_or(Why::OutOfPosition)?;
+    let mut strings = GuitarString::all().rev();
+    let string = strings.find(|string| fret_on(*string) >= f64::from(capo.number()));
+    let string = string.ok_or(Why::OutOfPosition)?;
     let fret = fret_on(string);
     if fret > f64::from(capo.number() + LOW_POSITION) {
         return Err(Why::OutOfPosition);
