@@ -1,7 +1,7 @@
 //! Phrases on strings of another make: single notes one after another, each stopped before the next.
 
+use crate::heard;
 use crate::string::{Dice, Played, Through, through, velocities};
-use crate::{heard, string};
 use footlights::ear::{Answer, Sound};
 
 /// The six positions, as the names that the usual guitar has for them and the pickups that sound.
@@ -118,7 +118,7 @@ pub(crate) fn open_strings(position: usize, capo: u8) -> Vec<f64> {
             t60_s: 8.0,
             t60_2khz_s: 2.0,
         };
-        let heard = string::velocities(&played, &[162.0, 98.0, 41.0], 0.45, RATE);
+        let heard = velocities(&played, &[162.0, 98.0, 41.0], 0.45, RATE);
         let (_, pickups) = POSITIONS[position];
         let mean = |at: usize| pickups.iter().map(|pickup| heard[*pickup][at]).sum::<f64>();
         let signal: Vec<f64> = (0..heard[0].len()).map(mean).collect();
