@@ -5,7 +5,8 @@ use crate::sheet::diagram::{self, Look};
 use crate::sheet::leaf::{Part, Piece, Role};
 use crate::sheet::letters::{Face, Letters};
 use crate::sheet::played::Played;
-use crate::sheet::song::{Common, paragraph};
+use crate::sheet::prose::paragraph;
+use crate::sheet::song::Common;
 
 /// A diagram's place, in points.
 const PLACE: (f32, f32) = (59.5, 84.0);

@@ -55,8 +55,16 @@ fn head_part(head: &Head<'_>, width: f32, letters: &Letters) -> Part {
         y += fitted.size * LINE;
     }
     let mut under = Piece::new(Role::Words);
-    let size = letters.shrunk(Face::Text, 10.0, width, head.under);
-    under.words((0.0, HEAD - 14.0), Face::Text, size, head.under);
+    let room = Room {
+        width,
+        height: 10.0,
+        most: 10.0,
+        least: 7.0,
+    };
+    let fitted = letters.fit(Face::Text, room, head.under);
+    if let Some(line) = fitted.lines.first() {
+        under.words((0.0, HEAD - 14.0), Face::Text, fitted.size, line);
+    }
     Part {
         height: HEAD,
         pieces: vec![title, under],

@@ -10,7 +10,7 @@ use crate::sheet::letters::{CAPITAL, Face, Letters};
 use crate::sheet::paper::{Sheet, finished};
 use crate::sheet::pdf::About;
 use crate::sheet::played::capo_words;
-use crate::sheet::song::paragraph;
+use crate::sheet::prose::paragraph;
 use crate::sheet::{CAUTIONS, NotMade, Paper};
 
 const MARGIN: f32 = 26.0;

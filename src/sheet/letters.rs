@@ -18,8 +18,12 @@ const ACCIDENTALS: &[u8] = include_bytes!("../screen/fonts/accidentals.ttf");
 pub(super) const CAPITAL: f32 = 0.729;
 /// From one line of words to the next, in ems.
 pub(super) const LINE: f32 = 1.2;
+/// The blank at which no line is broken.
+pub(super) const TIED: char = '\u{a0}';
 /// What stands for a letter that no font has.
 const UNKNOWN: char = '?';
+/// More than a page holds of the largest of what is made to fit.
+const MOST_LETTERS: usize = 4000;
 /// Steps in which words are made smaller, in points.
 const STEP: f32 = 0.5;
 
@@ -154,7 +158,7 @@ impl Letters {
         let mut lines = vec![String::new()];
         let mut taken = 0.0;
         let blank = self.width(face, size, " ");
-        for word in words.split_whitespace() {
+        for word in parted(words) {
             let wide = self.width(face, size, word);
             let before = if taken > 0.0 { taken + blank } else { 0.0 };
             if before + wide <= width || (taken == 0.0 && wide <= width) {
@@ -187,9 +191,17 @@ impl Letters {
         taken
     }
 
+    /// The words in lines, at most so many of them: more are cut.
+    pub(super) fn lines(&self, face: Face, size: f32, width: f32, most: usize, words: &str) -> Vec<String> {
+        let mut lines = self.wrapped(face, size, width, begin_of(words));
+        self.cut(face, size, width, most, &mut lines);
+        lines
+    }
+
     /// The words as large as the room allows, on as many lines as that takes; in their least size they are cut where
     /// they are still too long.
     pub(super) fn fit(&self, face: Face, room: Room, words: &str) -> Fitted {
+        let words = begin_of(words);
         let mut size = room.most;
         loop {
             let mut lines = self.wrapped(face, size, room.width, words);
@@ -206,9 +218,7 @@ impl Letters {
     }
 
     fn breaks_a_word(&self, face: Face, size: f32, width: f32, words: &str) -> bool {
-        words
-            .split_whitespace()
-            .any(|word| self.width(face, size, word) > width)
+        parted(words).any(|word| self.width(face, size, word) > width)
     }
 
     /// Leaves so many lines, the last with an ellipsis where more stood below it.
@@ -225,6 +235,20 @@ impl Letters {
             last.push('…');
         }
     }
+}
+
+/// Where lines may be broken: at every blank but those that hold words together.
+fn parted(words: &str) -> impl Iterator<Item = &str> {
+    let parts = words.split(|letter: char| letter.is_whitespace() && letter != TIED);
+    parts.filter(|word| !word.is_empty())
+}
+
+/// As much of the words as may fit anywhere: a title of a megabyte is not measured whole, time and again.
+fn begin_of(words: &str) -> &str {
+    words
+        .char_indices()
+        .nth(MOST_LETTERS)
+        .map_or(words, |(end, _)| &words[..end])
 }
 
 fn append(lines: &mut [String], after_another: bool, word: &str) {

@@ -14,6 +14,7 @@ mod letters;
 mod paper;
 mod pdf;
 mod played;
+mod prose;
 mod section;
 mod set;
 mod song;

@@ -3,7 +3,7 @@
 use crate::sheet::NotMade;
 use crate::sheet::flow::Flow;
 use crate::sheet::leaf::{Leaf, Part, Piece, Role};
-use crate::sheet::letters::{Face, Letters};
+use crate::sheet::letters::{Face, Letters, Room};
 use crate::sheet::pdf::{self, About};
 use std::collections::BTreeSet;
 
@@ -71,8 +71,10 @@ fn with_feet(flow: Flow, title: &str, letters: &Letters) -> Vec<Leaf> {
         let wide = letters.width(Face::Text, FOOT, &number);
         let mut piece = Piece::new(Role::Furniture);
         piece.words((frame.width() - wide, 0.0), Face::Text, FOOT, &number);
-        let size = letters.shrunk(Face::Text, FOOT, frame.width() - wide - 20.0, title);
-        piece.words((0.0, 0.0), Face::Text, size, title);
+        let fitted = letters.fit(Face::Text, room(frame.width() - wide - 20.0), title);
+        if let Some(line) = fitted.lines.first() {
+            piece.words((0.0, 0.0), Face::Text, fitted.size, line);
+        }
         let foot = Part {
             height: 0.0,
             pieces: vec![piece],
@@ -81,4 +83,14 @@ fn with_feet(flow: Flow, title: &str, letters: &Letters) -> Vec<Leaf> {
         leaf.put(foot, (frame.margin, frame.page.1 - frame.margin - 1.0), 1.0);
     }
     leaves
+}
+
+/// One line, which is cut before it is too small to read.
+fn room(width: f32) -> Room {
+    Room {
+        width,
+        height: FOOT,
+        most: FOOT,
+        least: 5.0,
+    }
 }

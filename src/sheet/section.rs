@@ -5,6 +5,7 @@ use crate::setlist::{Section, Technique};
 use crate::sheet::leaf::{Ink, Paint, Part, Piece, Role};
 use crate::sheet::letters::{Face, LINE, Letters};
 use crate::sheet::played::Played;
+use crate::sheet::prose::paragraphs;
 use crate::sheet::song::Common;
 
 /// The left column, in points, and how far it stays from the bars.
@@ -16,6 +17,10 @@ const WORDS: f32 = 10.0;
 const BARS: f32 = 31.0;
 const NUMBER: f32 = 9.0;
 const CHORD: f32 = 13.5;
+/// Of a name or a technique: far more than any has.
+const MOST_LINES: usize = 12;
+/// A note longer than so many lines of the column stands below the bars.
+const NOTE_LINES: f32 = 3.5;
 /// So many lines of bars are not torn from what the hands do.
 const LINES_WHOLE: usize = 4;
 /// Bars in a line where they have room.
@@ -42,7 +47,15 @@ pub(super) fn parts(played: &Played<'_>, section: &Section, plays: bool, common:
         part.take(line, (HANDS, 0.0));
         part
     }));
+    if let Some(note) = section.note.as_deref().filter(|note| is_long(note, common)) {
+        parts.extend(paragraphs(Face::Text, WORDS, note, common.width, common.letters));
+    }
     parts
+}
+
+/// Whether a note is better read across the page than in the narrow column.
+fn is_long(note: &str, common: &Common<'_>) -> bool {
+    common.letters.width(Face::Text, WORDS, note) > (HANDS - APART) * NOTE_LINES
 }
 
 /// Name, key where it is another than the song's, technique, pickup, bars and note.
@@ -73,7 +86,7 @@ fn hands(played: &Played<'_>, section: &Section, plays: bool, common: &Common<'_
         0.0,
         &quiet.into_iter().flatten().collect::<Vec<_>>().join(", "),
     );
-    if let Some(note) = &section.note {
+    if let Some(note) = section.note.as_deref().filter(|note| !is_long(note, common)) {
         words.put(Face::Text, WORDS, 0.0, note);
     }
     Part {
@@ -121,7 +134,8 @@ impl Column<'_> {
         if words.is_empty() {
             return;
         }
-        for line in self.letters.wrapped(face, size, HANDS - APART - begin, words) {
+        let width = HANDS - APART - begin;
+        for line in self.letters.lines(face, size, width, MOST_LINES, words) {
             self.piece.words((begin, self.y + size), face, size, &line);
             self.y += size * LINE;
         }

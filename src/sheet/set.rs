@@ -7,7 +7,8 @@ use crate::sheet::letters::{Face, Letters};
 use crate::sheet::paper::{Sheet, finished};
 use crate::sheet::pdf::About;
 use crate::sheet::played::Played;
-use crate::sheet::song::{self, Common, paragraph};
+use crate::sheet::prose::paragraph;
+use crate::sheet::song::{self, Common};
 use crate::sheet::{CAUTIONS, NotMade, Paper, floor};
 
 const MARGIN: f32 = 34.0;

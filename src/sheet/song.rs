@@ -4,14 +4,17 @@ use crate::music::Numbering;
 use crate::setlist::{Guitar, Song};
 use crate::sheet::flow::Flow;
 use crate::sheet::leaf::{Part, Piece, Role};
-use crate::sheet::letters::{CAPITAL, Face, LINE, Letters, Room};
+use crate::sheet::letters::{CAPITAL, Face, LINE, Letters, Room, TIED};
 use crate::sheet::played::{Played, capo_words};
+use crate::sheet::prose::paragraphs;
 use crate::sheet::{badge, chart, section};
 
 /// The capo's place at the left of the head, in points.
 const BADGE: f32 = 50.0;
 const TITLE: f32 = 20.0;
 const FACTS: f32 = 10.0;
+/// Of a title and of a song's keys: far more than any has.
+const MOST_LINES: usize = 12;
 /// Below a song.
 const APART: f32 = 22.0;
 
@@ -48,9 +51,9 @@ fn head(played: &Played<'_>, common: &Common<'_>) -> Part {
         most: TITLE,
         least: 11.0,
     };
-    // A title too long for two lines takes more of them: here it stands whole.
+    // A title too long for two lines takes more of them: here it stands whole, if it is one.
     let size = letters.fit(Face::Bold, room, &title_words).size;
-    let lines = letters.wrapped(Face::Bold, size, room.width, &title_words);
+    let lines = letters.lines(Face::Bold, size, room.width, MOST_LINES, &title_words);
     let mut title = Piece::new(Role::Heading(2, title_words.clone()));
     let mut y = size * CAPITAL;
     for line in &lines {
@@ -74,7 +77,7 @@ fn head(played: &Played<'_>, common: &Common<'_>) -> Part {
     let setting_size = 13.0;
     y = (y - size * LINE + setting_size * 1.7).max(BADGE - 12.0);
     badge::draw(&mut setting, (0.0, 0.0), (BADGE * 1.12, BADGE), played, letters);
-    for line in letters.wrapped(Face::Bold, setting_size, room.width, &words) {
+    for line in letters.lines(Face::Bold, setting_size, room.width, MOST_LINES, &words) {
         setting.words((begin, y), Face::Bold, setting_size, &line);
         y += setting_size * LINE;
     }
@@ -121,31 +124,16 @@ fn facts(played: &Played<'_>, common: &Common<'_>) -> Vec<Part> {
         format!("{name}: {}{shapes}", capo_words(*fret))
     });
     let others = Some(others.collect::<Vec<_>>().join(" · ")).filter(|words| !words.is_empty());
-    let paragraphs = [
+    let told = [
         (Face::Bold, song.note.clone()),
         (Face::Text, times),
         (Face::Text, others),
         (Face::Bold, order(song)),
     ];
-    let there = paragraphs.into_iter().filter_map(|(face, words)| Some((face, words?)));
+    let there = told.into_iter().filter_map(|(face, words)| Some((face, words?)));
     there
-        .map(|(face, words)| paragraph(face, FACTS, &words, common.width, common.letters))
+        .flat_map(|(face, words)| paragraphs(face, FACTS, &words, common.width, common.letters))
         .collect()
-}
-
-/// Words in as many lines as they take.
-pub(super) fn paragraph(face: Face, size: f32, words: &str, width: f32, letters: &Letters) -> Part {
-    let mut piece = Piece::new(Role::Words);
-    let mut y = size;
-    for line in letters.wrapped(face, size, width, words) {
-        piece.words((0.0, y), face, size, &line);
-        y += size * LINE;
-    }
-    Part {
-        height: y - size + size * 0.35,
-        pieces: vec![piece],
-        bookmark: None,
-    }
 }
 
 /// `72 bpm, 4/4`.
@@ -173,10 +161,10 @@ fn order(song: &Song) -> Option<String> {
         let name = &song.sections.get(*run.first()?)?.name;
         Some(match run.len() {
             1 => name.clone(),
-            times => format!("{name} ×{times}"),
+            times => format!("{name}{TIED}×{times}"),
         })
     });
-    Some(steps.collect::<Vec<_>>().join(" → ")).filter(|words| !words.is_empty())
+    Some(steps.collect::<Vec<_>>().join(&format!("{TIED}→ "))).filter(|words| !words.is_empty())
 }
 
 #[cfg(test)]
@@ -196,7 +184,7 @@ mod tests {
         let song = &set.songs()[0];
         assert_eq!(tempo(song).unwrap(), "120 bpm, 6/8");
         assert_eq!(delays(song).unwrap(), "delay 1/4 500 ms, 1/8. 375 ms, 1/8 250 ms");
-        assert_eq!(order(song).unwrap(), "A → B ×2 → A");
+        assert_eq!(order(song).unwrap(), "A\u{a0}→ B\u{a0}×2\u{a0}→ A");
     }
 
     #[test]

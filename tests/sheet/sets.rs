@@ -234,7 +234,15 @@ fn hard_sets_stay_within_their_pages() {
     let keys = "set: Keys\nsongs:\n- { song: Up, key: C, sections: { A: { chords: 1 }, B: { key: D, chords: 1 }, \
         C: { key: E, chords: 1 | NC }, D: { key: F, chords: 1 }, E: { key: G } }, order: [A, B, C, D] }\n"
         .to_owned();
+    let prose = LONG.repeat(60);
+    let huge = format!(
+        "set: \"{prose}\"\nplayers: [ {{ name: \"{prose}\" }}, {{ name: \"{LONG}\" }} ]\nsongs:\n- {{ song: \"{prose}\", \
+         key: G, note: \"{prose}\", sections: {{ A: {{ note: \"{prose}\", technique: \"{prose}\", chords: 1 }}, \
+         \"{LONG}\": {{ like: A }} }}, order: [{}] }}\n",
+        ["A", &format!("\"{LONG}\""), "A x3"].join(", ") + &", A, A x2".repeat(300)
+    );
     for (name, text) in [
+        ("huge", huge),
         ("one", one),
         ("long", long),
         ("dense", dense),
@@ -246,7 +254,7 @@ fn hard_sets_stay_within_their_pages() {
             eprintln!("the set `{name}` on {paper:?}");
             let made = made(&set, paper);
             check_file(&made.pdf, paper, false);
-            if let (Some(text), false) = (Pdf::new(&made.pdf).text(), name == "long") {
+            if let (Some(text), false) = (Pdf::new(&made.pdf).text(), name == "long" || name == "huge") {
                 check_says(&set, &text);
             }
         }
