@@ -7,6 +7,7 @@ mod checks;
 mod chords;
 mod decode;
 mod draft;
+mod edit;
 mod excerpt;
 mod finding;
 mod guitar;

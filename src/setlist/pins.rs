@@ -5,33 +5,14 @@
 //! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
 
 use crate::music::Fret;
+use crate::setlist::edit::{Edit, Page, Pair, apply, field, pairs};
 use crate::setlist::set::{Set, Song, SongId};
 use crate::setlist::tree::{At, Is, Tree};
-use crate::setlist::words::one_line;
 use crate::setlist::{Player, Spot};
 use std::sync::Arc;
 
 /// After the last of these that is one plain value on one line stands the pin.
 const SIMPLE: [&str; 7] = ["song", "use", "key", "tempo", "meter", "gap", "note"];
-
-/// One change to the text: from a byte on, so many bytes give way to the new ones.
-struct Edit {
-    at: usize,
-    removed: usize,
-    new: String,
-}
-
-/// How a mapping is written.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Style {
-    /// A field a line, so far in.
-    Block { indent: usize },
-    /// Between braces.
-    Flow,
-}
-
-/// A field's key and value.
-type Pair<'t> = (At<'t>, At<'t>);
 
 /// The set file's text with a pin for every player in every song; none where the text is written in a way that leaves
 /// no safe place for one. What comes back is to be read again before it is trusted.
@@ -93,27 +74,7 @@ fn bare(set: &Set) -> Set {
     set
 }
 
-/// The changes made, from the first byte on; none where they overlap, as they do when two songs are one by an alias.
-fn apply(text: &str, edits: &[Edit]) -> Option<String> {
-    let mut new = String::with_capacity(text.len() + edits.iter().map(|edit| edit.new.len()).sum::<usize>());
-    let mut done = 0;
-    for (place, edit) in edits.iter().enumerate() {
-        if place > 0 && edit.at <= edits[place - 1].at {
-            return None;
-        }
-        new.push_str(text.get(done..edit.at)?);
-        new.push_str(&edit.new);
-        done = edit.at + edit.removed;
-    }
-    new.push_str(text.get(done..)?);
-    Some(new)
-}
-
-/// The text that is looked at.
-struct Page<'t> {
-    text: &'t str,
-}
-
+/// Pins among the fields of a song.
 impl Page<'_> {
     /// The change that pins a song, if it needs one; none at all where there is no safe place for it.
     fn pin_song(&self, song: At<'_>, wanted: &[(&Player, Fret)]) -> Option<Option<Edit>> {
@@ -190,137 +151,6 @@ impl Page<'_> {
             new: format!(" {group}"),
         })
     }
-
-    /// Fields after another of the same mapping.
-    fn add_after(&self, style: Style, last: &Pair<'_>, new: &[String]) -> Option<Edit> {
-        let end = self.end(last.1)?;
-        match style {
-            Style::Flow => Some(Edit {
-                at: end,
-                removed: 0,
-                new: new.iter().map(|field| format!(", {field}")).collect(),
-            }),
-            Style::Block { indent } => {
-                let line = self.line_end(end)?;
-                let field = |field: &String| format!("{}{field}", " ".repeat(indent));
-                let fields: Vec<String> = new.iter().map(field).collect();
-                let ending = self.ending(line);
-                let (at, new) = match ending {
-                    Some(ending) => (line + ending.len(), format!("{}{ending}", fields.join(ending))),
-                    None => {
-                        let ending = self.first_ending();
-                        (line, format!("{ending}{}", fields.join(ending)))
-                    }
-                };
-                Some(Edit { at, removed: 0, new })
-            }
-        }
-    }
-
-    /// How a mapping is written, where its fields stand plainly.
-    fn style(&self, map: At<'_>, fields: &[Pair<'_>]) -> Option<Style> {
-        let (start, end) = map.bytes();
-        if self.text.get(start..end) == Some("{") {
-            return Some(Style::Flow);
-        }
-        let indents = fields.iter().map(|(key, _)| {
-            let before = &self.text.get(..key.bytes().0)?;
-            let line = &before[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
-            line.chars()
-                .all(|letter| matches!(letter, ' ' | '-'))
-                .then_some(line.len())
-        });
-        let indents: Vec<usize> = indents.collect::<Option<_>>()?;
-        let indent = *indents.first()?;
-        indents
-            .iter()
-            .all(|other| *other == indent)
-            .then_some(Style::Block { indent })
-    }
-
-    /// Whether a field is a key, a colon, blanks, and one value on the same line.
-    fn is_simple(&self, key: At<'_>, value: At<'_>) -> bool {
-        let (start, end) = value.bytes();
-        let between = self
-            .text
-            .get(key.bytes().1..start)
-            .and_then(|text| text.strip_prefix(':'));
-        value.text().is_some()
-            && start < end
-            && between.is_some_and(|blanks| blanks.chars().all(|letter| letter == ' '))
-            && self
-                .text
-                .get(start..end)
-                .is_some_and(|text| !text.contains(['\n', '\r']))
-    }
-
-    fn is_quoted(&self, key: At<'_>) -> bool {
-        self.text.get(key.bytes().0..).is_some_and(|text| text.starts_with('"'))
-    }
-
-    /// Where a value's text ends, its closing brace included.
-    fn end(&self, node: At<'_>) -> Option<usize> {
-        let (start, end) = node.bytes();
-        match node.is() {
-            Is::Plain(_) | Is::Quoted(_) => {
-                (start < end && !self.text.get(start..end)?.contains(['\n', '\r'])).then_some(end)
-            }
-            Is::Group => {
-                let last = node.pairs().last().map_or(Some(end), |(_, value)| self.end(value))?;
-                match self.text.get(start..end)? {
-                    "{" => self.brace(last),
-                    _ => Some(last),
-                }
-            }
-            Is::Nothing | Is::List => None,
-        }
-    }
-
-    /// Behind the next closing brace, with nothing but blanks, a comma and comments before it.
-    fn brace(&self, mut at: usize) -> Option<usize> {
-        loop {
-            let rest = self.text.get(at..)?;
-            match rest.chars().next()? {
-                '}' => return Some(at + 1),
-                ' ' | '\t' | '\n' | '\r' | ',' => at += 1,
-                '#' => at += rest.find(['\n', '\r'])?,
-                _ => return None,
-            }
-        }
-    }
-
-    /// Where the line ends that has nothing but blanks and a comment from here on.
-    fn line_end(&self, at: usize) -> Option<usize> {
-        let rest = self.text.get(at..)?;
-        let rest = &rest[..rest.find(['\n', '\r']).unwrap_or(rest.len())];
-        let blank = rest.trim_start_matches([' ', '\t']);
-        let comment = blank.starts_with('#') && blank.len() < rest.len();
-        (blank.is_empty() || comment).then_some(at + rest.len())
-    }
-
-    /// The line ending that stands here; none at the end of the text.
-    fn ending(&self, at: usize) -> Option<&'static str> {
-        let rest = &self.text[at..];
-        ["\r\n", "\n", "\r"].into_iter().find(|ending| rest.starts_with(ending))
-    }
-
-    /// How this file ends its lines.
-    fn first_ending(&self) -> &'static str {
-        self.text
-            .find(['\n', '\r'])
-            .and_then(|at| self.ending(at))
-            .unwrap_or("\n")
-    }
-}
-
-fn pairs(node: At<'_>) -> Option<Vec<Pair<'_>>> {
-    node.is_group().then(|| node.pairs().collect())
-}
-
-fn field<'p, 't>(pairs: &'p [Pair<'t>], name: &str) -> Option<&'p Pair<'t>> {
-    pairs
-        .iter()
-        .find(|(key, _)| key.text().map(one_line).as_deref() == Some(name))
 }
 
 fn field_of(entries: &[String], quoted: bool) -> String {
