@@ -38,20 +38,42 @@ impl Page<'_> {
                 new: new.iter().map(|field| format!(", {field}")).collect(),
             }),
             Style::Block { indent } => {
-                let line = self.line_end(end)?;
                 let field = |field: &String| format!("{}{field}", " ".repeat(indent));
-                let fields: Vec<String> = new.iter().map(field).collect();
-                let ending = self.ending(line);
-                let (at, new) = match ending {
-                    Some(ending) => (line + ending.len(), format!("{}{ending}", fields.join(ending))),
-                    None => {
-                        let ending = self.first_ending();
-                        (line, format!("{ending}{}", fields.join(ending)))
-                    }
-                };
-                Some(Edit { at, removed: 0, new })
+                self.add_lines(end, &new.iter().map(field).collect::<Vec<_>>())
             }
         }
+    }
+
+    /// Lines below the one on which something ends, with nothing behind that but a comment.
+    pub(super) fn add_lines(&self, end: usize, lines: &[String]) -> Option<Edit> {
+        let line = self.line_end(end)?;
+        let ending = self.ending(line);
+        let (at, new) = match ending {
+            Some(ending) => (line + ending.len(), format!("{}{ending}", lines.join(ending))),
+            None => {
+                let ending = self.first_ending();
+                (line, format!("{ending}{}", lines.join(ending)))
+            }
+        };
+        Some(Edit { at, removed: 0, new })
+    }
+
+    /// A value for a key with nothing behind it, or with a word for nothing.
+    pub(super) fn behind(&self, key: At<'_>, nothing: At<'_>, value: &str) -> Option<Edit> {
+        let (start, end) = nothing.bytes();
+        if start < end {
+            return Some(Edit {
+                at: start,
+                removed: end - start,
+                new: value.to_owned(),
+            });
+        }
+        let key_end = key.bytes().1;
+        self.text.get(key_end..)?.starts_with(':').then(|| Edit {
+            at: key_end + 1,
+            removed: 0,
+            new: format!(" {value}"),
+        })
     }
 
     /// How a mapping is written, where its fields stand plainly.
@@ -95,7 +117,7 @@ impl Page<'_> {
         self.text.get(key.bytes().0..).is_some_and(|text| text.starts_with('"'))
     }
 
-    /// Where a value's text ends, its closing brace included.
+    /// Where a value's text ends, its closing brace or bracket included.
     pub(super) fn end(&self, node: At<'_>) -> Option<usize> {
         let (start, end) = node.bytes();
         match node.is() {
@@ -104,21 +126,31 @@ impl Page<'_> {
             }
             Is::Group => {
                 let last = node.pairs().last().map_or(Some(end), |(_, value)| self.end(value))?;
-                match self.text.get(start..end)? {
-                    "{" => self.brace(last),
-                    _ => Some(last),
-                }
+                self.closed(start..end, last)
             }
-            Is::Nothing | Is::List => None,
+            Is::List => {
+                let last = node.items().last().map_or(Some(end), |item| self.end(item))?;
+                self.closed(start..end, last)
+            }
+            Is::Nothing => None,
         }
     }
 
-    /// Behind the next closing brace, with nothing but blanks, a comma and comments before it.
-    pub(super) fn brace(&self, mut at: usize) -> Option<usize> {
+    /// The end of a list or group that opens with these bytes and whose last member ends there.
+    fn closed(&self, opens: std::ops::Range<usize>, last: usize) -> Option<usize> {
+        match self.text.get(opens)? {
+            "{" => self.close(last, '}'),
+            "[" => self.close(last, ']'),
+            _ => Some(last),
+        }
+    }
+
+    /// Behind the next closing sign, with nothing but blanks, a comma and comments before it.
+    fn close(&self, mut at: usize, sign: char) -> Option<usize> {
         loop {
             let rest = self.text.get(at..)?;
             match rest.chars().next()? {
-                '}' => return Some(at + 1),
+                found if found == sign => return Some(at + 1),
                 ' ' | '\t' | '\n' | '\r' | ',' => at += 1,
                 '#' => at += rest.find(['\n', '\r'])?,
                 _ => return None,
@@ -174,4 +206,29 @@ pub(super) fn field<'p, 't>(pairs: &'p [Pair<'t>], name: &str) -> Option<&'p Pai
     pairs
         .iter()
         .find(|(key, _)| key.text().map(one_line).as_deref() == Some(name))
+}
+
+/// A name as YAML reads it back: bare where it is letters and figures that mean nothing else.
+pub(super) fn name_in_yaml(name: &str) -> String {
+    const TAKEN: [&str; 9] = ["true", "false", "null", "yes", "no", "on", "off", "y", "n"];
+    let bare = name
+        .chars()
+        .all(|letter| letter.is_alphanumeric() || matches!(letter, ' ' | '-' | '_'))
+        && name.starts_with(char::is_alphabetic)
+        && !name.ends_with(' ')
+        && !TAKEN.contains(&name.to_lowercase().as_str());
+    if bare { name.to_owned() } else { in_quotes(name) }
+}
+
+/// In double quotes, whose escapes YAML and JSON share.
+pub(super) fn in_quotes(name: &str) -> String {
+    let mut quoted = String::from("\"");
+    for letter in name.chars() {
+        match letter {
+            '"' | '\\' => quoted.extend(['\\', letter]),
+            letter => quoted.push(letter),
+        }
+    }
+    quoted.push('"');
+    quoted
 }

@@ -5,7 +5,7 @@
 //! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
 
 use crate::music::Fret;
-use crate::setlist::edit::{Edit, Page, Pair, apply, field, pairs};
+use crate::setlist::edit::{Edit, Page, Pair, apply, field, in_quotes, name_in_yaml, pairs};
 use crate::setlist::set::{Set, Song, SongId};
 use crate::setlist::tree::{At, Is, Tree};
 use crate::setlist::{Player, Spot};
@@ -135,21 +135,7 @@ impl Page<'_> {
             .iter()
             .map(|(player, fret)| entry(player, *fret, quoted))
             .collect();
-        let group = format!("{{ {} }}", entries.join(", "));
-        let (start, end) = nothing.bytes();
-        if start < end {
-            return Some(Edit {
-                at: start,
-                removed: end - start,
-                new: group,
-            });
-        }
-        let key_end = key.bytes().1;
-        self.text.get(key_end..)?.starts_with(':').then(|| Edit {
-            at: key_end + 1,
-            removed: 0,
-            new: format!(" {group}"),
-        })
+        self.behind(key, nothing, &format!("{{ {} }}", entries.join(", ")))
     }
 }
 
@@ -165,29 +151,4 @@ fn entry(player: &Player, fret: Fret, quoted: bool) -> String {
     } else {
         format!("{}: {{ fret: {fret} }}", name_in_yaml(&player.name))
     }
-}
-
-/// A name as YAML reads it back: bare where it is letters and figures that mean nothing else.
-fn name_in_yaml(name: &str) -> String {
-    const TAKEN: [&str; 9] = ["true", "false", "null", "yes", "no", "on", "off", "y", "n"];
-    let bare = name
-        .chars()
-        .all(|letter| letter.is_alphanumeric() || matches!(letter, ' ' | '-' | '_'))
-        && name.starts_with(char::is_alphabetic)
-        && !name.ends_with(' ')
-        && !TAKEN.contains(&name.to_lowercase().as_str());
-    if bare { name.to_owned() } else { in_quotes(name) }
-}
-
-/// In double quotes, whose escapes YAML and JSON share.
-fn in_quotes(name: &str) -> String {
-    let mut quoted = String::from("\"");
-    for letter in name.chars() {
-        match letter {
-            '"' | '\\' => quoted.extend(['\\', letter]),
-            letter => quoted.push(letter),
-        }
-    }
-    quoted.push('"');
-    quoted
 }
