@@ -11,12 +11,14 @@ mod board;
 mod clock;
 mod decoder;
 mod ear;
+mod lesson;
 mod line;
 mod midi_ports;
 mod midi_system;
 mod moment;
 mod patchbay;
 mod port;
+mod presses;
 mod raw_port;
 mod sleep;
 mod smf;
@@ -30,11 +32,14 @@ mod story;
 mod tests_bytes;
 #[cfg(test)]
 mod tests_gestures;
+#[cfg(test)]
+mod tests_lesson;
 
 pub use bindings::Bindings;
 pub use board::{Board, Event, PortId, What, bar_at};
 pub use decoder::{Decoder, Message};
 pub use ear::{Ear, SwitchName, Told, word};
+pub use lesson::{Heard, Learned, Lesson, Puzzle};
 pub use midi_ports::{MidiPorts, PortNames, port_names};
 pub use moment::Moment;
 pub use patchbay::Wanted;
