@@ -103,6 +103,11 @@ pub(super) fn player_file(named: Option<PathBuf>) -> Option<PathBuf> {
     named.or_else(|| usual_player().filter(|path| path.is_file()))
 }
 
+/// The player's file that is to be written: the one named, or the usual one, there or not.
+pub(super) fn player_file_to_write(named: Option<PathBuf>) -> Option<PathBuf> {
+    named.or_else(usual_player)
+}
+
 /// Where the player's file is looked for when none is named.
 fn usual_player() -> Option<PathBuf> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from);

@@ -11,10 +11,14 @@ mod asked;
 mod check;
 mod chord;
 mod ear;
+mod learn_tell;
+mod learn_write;
 mod load;
 mod new;
 mod paper;
 mod pedal;
+mod pedal_learn;
+mod pedal_ports;
 mod pedal_watch;
 mod pins;
 mod plan;
@@ -55,7 +59,7 @@ enum Command {
     Chord(chord::Args),
     /// Train the ear to tell the pickup positions apart
     Ear(ear::Args),
-    /// The pedals: name the ports, or watch what a switch sends
+    /// The pedals: name the ports, watch what a switch sends, or learn the switches
     Pedal(pedal::Args),
     /// Run a recorded pedal performance (a Standard MIDI File) through a set
     Replay(replay::Args),

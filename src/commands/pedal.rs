@@ -1,15 +1,18 @@
-//! `pedal`: names the ports, and watches what a pedal sends.
+//! `pedal`: names the ports, watches what a pedal sends, and learns its switches.
 
-use super::load::player_file;
+use super::load::{player_file, player_file_to_write};
+use super::pedal_learn::{self, Learning};
+use super::pedal_ports::PortArgs;
 use super::pedal_watch::{self, Watching};
 use super::{Outcome, Status, Trouble};
-use crate::pedal::{Bindings, Wanted, port_names};
+use crate::pedal::{Bindings, port_names};
+use crate::sequencer::{Action, NotAnAction};
 use crate::setlist::{self, PedalSettings, Report, Sources};
 use crate::show::errors;
 use clap::Subcommand;
 use serde::Serialize;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
@@ -26,23 +29,18 @@ enum What {
         json: bool,
     },
     /// Print each message that comes, the switch it is, and the action bound to it, until ctrl-C
-    Watch(WatchArgs),
+    Watch(PortArgs),
+    /// Find out what each switch sends, and bind it to an action in the player's file
+    Learn(LearnArgs),
 }
 
 #[derive(clap::Args)]
-struct WatchArgs {
-    /// Print one JSON object a line
-    #[arg(long)]
-    json: bool,
-    /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times
-    #[arg(long, value_name = "PATH")]
-    raw_midi: Vec<PathBuf>,
-    /// Take the MIDI ports with this in their name; may be given several times
-    #[arg(long, value_name = "NAME")]
-    port: Vec<String>,
-    /// The player's file
-    #[arg(long, value_name = "FILE")]
-    player: Option<PathBuf>,
+struct LearnArgs {
+    #[command(flatten)]
+    ports: PortArgs,
+    /// The actions to ask for, as a player's file has them: `next`, `'section Chorus'`; left out, all the usual ones
+    #[arg(value_name = "ACTION", value_parser = action)]
+    actions: Vec<Action>,
 }
 
 /// A port in the JSON list.
@@ -56,6 +54,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     match &args.what {
         What::List { json } => list(*json, out),
         What::Watch(args) => watch(args, out),
+        What::Learn(args) => learn(args, out),
     }
 }
 
@@ -82,24 +81,46 @@ fn list(json: bool, out: &mut impl Write) -> Outcome {
     Ok(Status::Fine)
 }
 
-fn watch(args: &WatchArgs, out: &mut impl Write) -> Outcome {
+fn watch(args: &PortArgs, out: &mut impl Write) -> Outcome {
     let (settings, bindings) = pedals(player_file(args.player.clone()).as_deref())?;
-    let inputs = if args.port.is_empty() {
-        settings.input
-    } else {
-        args.port.clone()
-    };
     let watching = Watching {
         bindings,
-        wanted: Wanted { inputs, output: None },
-        raw_midi: &args.raw_midi,
-        json: args.json,
+        settings,
+        args,
     };
     errors::send_to_log(None);
     let ended = pedal_watch::run(watching, out);
     errors::give_back();
     ended?;
     Ok(Status::Fine)
+}
+
+fn learn(args: &LearnArgs, out: &mut impl Write) -> Outcome {
+    let file = player_file_to_write(args.ports.player.clone()).ok_or_else(|| {
+        let words = "error: neither HOME nor XDG_CONFIG_HOME says where a player's file belongs\nhint: Name one with \
+                     `--player FILE`.\n";
+        Trouble::Said(words.into())
+    })?;
+    let (settings, bindings) = pedals(Some(file.as_path()).filter(|file| file.exists()))?;
+    let learning = Learning {
+        // The usual bindings give way to a list.
+        bound: settings.switches.is_some().then_some(bindings),
+        settings,
+        args: &args.ports,
+        actions: args.actions.clone(),
+        file: &file,
+    };
+    errors::send_to_log(None);
+    let ended = pedal_learn::run(learning, out);
+    errors::give_back();
+    ended
+}
+
+fn action(words: &str) -> Result<Action, String> {
+    Action::parse(words).map_err(|NotAnAction { near, .. }| match near {
+        Some(near) if near != words => format!("it is no action; did you mean `{near}`?"),
+        _ => "it is no action".into(),
+    })
 }
 
 /// The pedals of a player's file, or the usual ones.

@@ -1,25 +1,22 @@
 //! `pedal watch`: each message as it comes, until ctrl-C or until nobody reads on.
 
 use super::Trouble;
-use crate::pedal::{
-    Bindings, Ear, MidiPorts, News, PortEvent, PortId, RawPort, SwitchName, Teller, Told, Wanted, word,
-};
+use super::pedal_ports::{PortArgs, when_asked_to_end};
+use crate::pedal::{Bindings, Ear, News, PortEvent, SwitchName, Told, word};
+use crate::setlist::PedalSettings;
 use crossbeam_channel::{Receiver, Sender, bounded};
 use rustix::event::{PollFd, PollFlags, poll};
 use serde::Serialize;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use std::collections::BTreeMap;
 use std::io::{self, Write};
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
 /// What to watch, and how to tell it.
 pub(super) struct Watching<'a> {
     pub(super) bindings: Bindings,
-    pub(super) wanted: Wanted,
-    pub(super) raw_midi: &'a [PathBuf],
-    pub(super) json: bool,
+    pub(super) settings: PedalSettings,
+    pub(super) args: &'a PortArgs,
 }
 
 /// What a port tells, or none where it is over: by a signal, or since nobody reads standard output any more.
@@ -55,17 +52,12 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
         ear: Ear::new(watching.bindings),
         names: BTreeMap::new(),
         started: Instant::now(),
-        json: watching.json,
+        json: watching.args.json,
         out,
     };
-    let mut raw_ports = Vec::new();
-    for (port, path) in (0..).map(PortId).zip(watching.raw_midi) {
-        account.names.insert(port.0, path.to_string_lossy().into());
-        let opened = RawPort::open(path, port, Teller::patient(to.clone(), Some));
-        raw_ports.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
-    }
-    let first = PortId(watching.raw_midi.len() as u16);
-    let _midi_ports = MidiPorts::start(watching.wanted, first, Teller::hasty(to, Some))?;
+    let _ports = watching.args.open(&watching.settings, &to, Some)?;
+    // The threads alone send from here on.
+    drop(to);
     let result = account.keep(&events);
     // A port that waits for room must not keep us waiting for it.
     drop(events);
@@ -74,13 +66,8 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
 
 /// Ends on a signal to end, and when standard output closes: two threads that sleep until then.
 fn end_when_asked(to: Sender<Event>) -> Result<(), Trouble> {
-    let mut signals = signal_hook::iterator::Signals::new([SIGINT, SIGTERM, SIGHUP])?;
     let asked = to.clone();
-    std::thread::Builder::new().name("signals".into()).spawn(move || {
-        if signals.forever().next().is_some() {
-            let _ = asked.send(None);
-        }
-    })?;
+    when_asked_to_end(move || drop(asked.send(None)))?;
     std::thread::Builder::new().name("reader".into()).spawn(move || {
         let stdout = io::stdout();
         // No events are asked for: an error or a hang-up is told all the same.

@@ -1,5 +1,6 @@
 //! Bindings: which switch does what, as the player's file says or as is usual.
 
+use crate::pedal::SwitchName;
 use crate::sequencer::{Action, NotAnAction};
 use crate::setlist::{Channel, Finding, PedalSettings, Sends, Seven, Spot, SwitchKind, SwitchLine};
 
@@ -92,6 +93,13 @@ impl Bindings {
         fitting
             .max_by_key(|(_, line)| (line.number.is_some(), line.channel.is_some()))
             .map(|(place, _)| place)
+    }
+
+    /// What a press of a switch does that is bound by its number.
+    pub fn action_of(&self, switch: SwitchName) -> Option<Action> {
+        let place = self.find(switch.kind, switch.channel, switch.number)?;
+        let line = self.get(place);
+        line.number.map(|number| line.press.action(number))
     }
 
     pub(super) fn get(&self, place: usize) -> &Binding {

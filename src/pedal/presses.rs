@@ -71,8 +71,8 @@ impl Presses {
             Some(_) if turns.iter().all(|turn| !turn.on) && count >= PRESSES => Said::NeverOn,
             Some(_) if count < PRESSES => Said::TooLittle,
             Some(_) if !alternates => Said::Unclear,
-            Some(first) if count % 2 == 0 && count >= 2 * PRESSES => Said::Momentary { reversed: !first.on },
-            Some(_) if count % 2 == 1 && !self.has_both() && !is_held(&turns) => Said::Latching,
+            Some(first) if count.is_multiple_of(2) && count >= 2 * PRESSES => Said::Momentary { reversed: !first.on },
+            Some(_) if !count.is_multiple_of(2) && !self.has_both() && !is_held(&turns) => Said::Latching,
             Some(_) => Said::TooLittle,
         }
     }

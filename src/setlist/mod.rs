@@ -51,7 +51,7 @@ pub use player::{
 };
 #[cfg(test)]
 pub(crate) use read::read_text;
-pub use read::{Reading, read, read_as, read_player_file, usual_player_file};
+pub use read::{Reading, read, read_as, read_player_as, read_player_file, usual_player_file};
 pub use report::{Report, Sources};
 pub use schema::{FileKind, schema};
 pub use set::{Message, Pin, Section, Set, Song, SongId, StepId, Technique};

@@ -61,10 +61,22 @@ fn read_all(set: &Path, bytes: io::Result<Vec<u8>>, player: Option<&Path>) -> Re
 /// # Errors
 /// Every fault found in the file.
 pub fn read_player_file(path: &Path) -> Result<(Player, Rig, Sources), Report> {
+    read_player_bytes(path, load(path))
+}
+
+/// As `read_player_file`, but for the file's text, which is given: how it would read if it held that.
+///
+/// # Errors
+/// As `read_player_file`.
+pub fn read_player_as(path: &Path, text: &str) -> Result<(Player, Rig, Sources), Report> {
+    read_player_bytes(path, Ok(text.as_bytes().to_vec()))
+}
+
+fn read_player_bytes(path: &Path, bytes: io::Result<Vec<u8>>) -> Result<(Player, Rig, Sources), Report> {
     let disk = Disk::new(path);
     let mut shelf = Shelf::new(&disk);
     let mut walk = Walk::default();
-    let tree = take(&mut walk, &mut shelf, path, load(path));
+    let tree = take(&mut walk, &mut shelf, path, bytes);
     let (player, rig) = read_player(&mut walk, tree.as_deref());
     match walk.has_failed() {
         true => Err(report(walk, shelf.sources)),

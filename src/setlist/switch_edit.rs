@@ -107,12 +107,12 @@ impl Page<'_> {
                 pedals,
                 &format!("{{ {} }}", list_field(switches, self.is_quoted(key))),
             ),
-            Is::Group => self.into_pedals(pedals, switches),
+            Is::Group => self.in_pedals(pedals, switches),
             Is::Plain(_) | Is::Quoted(_) | Is::List => None,
         }
     }
 
-    fn into_pedals(&self, pedals: At<'_>, switches: &[NewSwitch]) -> Option<Edit> {
+    fn in_pedals(&self, pedals: At<'_>, switches: &[NewSwitch]) -> Option<Edit> {
         let fields = pairs(pedals)?;
         if fields.is_empty() {
             let field = list_field(switches, false);
@@ -129,12 +129,12 @@ impl Page<'_> {
         };
         match list.is() {
             Is::Nothing => self.behind(key, list, &list_of(switches, self.is_quoted(key))),
-            Is::List => self.into_list(list, switches, self.is_quoted(key)),
+            Is::List => self.in_list(list, switches, self.is_quoted(key)),
             Is::Plain(_) | Is::Quoted(_) | Is::Group => None,
         }
     }
 
-    fn into_list(&self, list: At<'_>, switches: &[NewSwitch], quoted: bool) -> Option<Edit> {
+    fn in_list(&self, list: At<'_>, switches: &[NewSwitch], quoted: bool) -> Option<Edit> {
         let (start, end) = list.bytes();
         let Some(last) = list.items().last() else {
             let members = members_of(switches, quoted).join(", ");

@@ -1,0 +1,73 @@
+//! The ports that a pedal command listens on: its arguments, their opening, and the end when it is asked for.
+
+use super::Trouble;
+use crate::pedal::{MidiPorts, PortEvent, PortId, RawPort, Teller, Wanted};
+use crate::setlist::PedalSettings;
+use crossbeam_channel::Sender;
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use std::io;
+use std::path::PathBuf;
+
+#[derive(clap::Args)]
+pub(super) struct PortArgs {
+    /// Print one JSON object a line
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times
+    #[arg(long, value_name = "PATH")]
+    raw_midi: Vec<PathBuf>,
+    /// Take the MIDI ports with this in their name; may be given several times
+    #[arg(long, value_name = "NAME")]
+    port: Vec<String>,
+    /// The player's file
+    #[arg(long, value_name = "FILE")]
+    pub(super) player: Option<PathBuf>,
+}
+
+/// Open ports; dropping them closes them.
+pub(super) struct Ports {
+    _raw: Vec<RawPort>,
+    _midi: MidiPorts,
+}
+
+impl PortArgs {
+    /// Opens the ports that are asked for here, or else in the settings.
+    ///
+    /// # Errors
+    /// Where a raw port can never be one, and where no thread or pipe could be made.
+    pub(super) fn open<T: Send + 'static>(
+        &self,
+        settings: &PedalSettings,
+        to: &Sender<T>,
+        wrap: fn(PortEvent) -> T,
+    ) -> Result<Ports, Trouble> {
+        let mut raw = Vec::new();
+        for (port, path) in (0..).map(PortId).zip(&self.raw_midi) {
+            let opened = RawPort::open(path, port, Teller::patient(to.clone(), wrap));
+            raw.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
+        }
+        let inputs = if self.port.is_empty() {
+            &settings.input
+        } else {
+            &self.port
+        };
+        let wanted = Wanted {
+            inputs: inputs.clone(),
+            output: None,
+        };
+        let first = PortId(raw.len() as u16);
+        let midi = MidiPorts::start(wanted, first, Teller::hasty(to.clone(), wrap))?;
+        Ok(Ports { _raw: raw, _midi: midi })
+    }
+}
+
+/// Calls once when a signal asks for the end, from a thread that sleeps until then.
+pub(super) fn when_asked_to_end(tell: impl FnOnce() + Send + 'static) -> io::Result<()> {
+    let mut signals = signal_hook::iterator::Signals::new([SIGINT, SIGTERM, SIGHUP])?;
+    std::thread::Builder::new().name("signals".into()).spawn(move || {
+        if signals.forever().next().is_some() {
+            tell();
+        }
+    })?;
+    Ok(())
+}
