@@ -208,18 +208,6 @@ pub(super) fn field<'p, 't>(pairs: &'p [Pair<'t>], name: &str) -> Option<&'p Pai
         .find(|(key, _)| key.text().map(one_line).as_deref() == Some(name))
 }
 
-/// A name as YAML reads it back: bare where it is letters and figures that mean nothing else.
-pub(super) fn name_in_yaml(name: &str) -> String {
-    const TAKEN: [&str; 9] = ["true", "false", "null", "yes", "no", "on", "off", "y", "n"];
-    let bare = name
-        .chars()
-        .all(|letter| letter.is_alphanumeric() || matches!(letter, ' ' | '-' | '_'))
-        && name.starts_with(char::is_alphabetic)
-        && !name.ends_with(' ')
-        && !TAKEN.contains(&name.to_lowercase().as_str());
-    if bare { name.to_owned() } else { in_quotes(name) }
-}
-
 /// In double quotes, whose escapes YAML and JSON share.
 pub(super) fn in_quotes(name: &str) -> String {
     let mut quoted = String::from("\"");

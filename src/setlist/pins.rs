@@ -5,7 +5,8 @@
 //! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
 
 use crate::music::Fret;
-use crate::setlist::edit::{Edit, Page, Pair, apply, field, in_quotes, name_in_yaml, pairs};
+use crate::setlist::edit::{Edit, Page, Pair, apply, field, in_quotes, pairs};
+use crate::setlist::quote::scalar;
 use crate::setlist::set::{Set, Song, SongId};
 use crate::setlist::tree::{At, Is, Tree};
 use crate::setlist::{Player, Spot};
@@ -149,6 +150,6 @@ fn entry(player: &Player, fret: Fret, quoted: bool) -> String {
     if quoted {
         format!("{}: {{ \"fret\": {fret} }}", in_quotes(&player.name))
     } else {
-        format!("{}: {{ fret: {fret} }}", name_in_yaml(&player.name))
+        format!("{}: {{ fret: {fret} }}", scalar(&player.name))
     }
 }

@@ -1,6 +1,7 @@
 //! Switches written into a player file's text, so that not one other byte of it changes.
 
-use crate::setlist::edit::{Edit, Page, Pair, Style, apply, field, in_quotes, name_in_yaml, pairs};
+use crate::setlist::edit::{Edit, Page, Pair, Style, apply, field, in_quotes, pairs};
+use crate::setlist::quote::scalar;
 use crate::setlist::tree::{At, Is, Tree};
 use crate::setlist::{Channel, Player, Rig, Sends, Seven, Spot, SwitchKind, SwitchLine};
 use std::sync::Arc;
@@ -223,7 +224,7 @@ fn list_field(switches: &[NewSwitch], quoted: bool) -> String {
 /// `{ cc: 80, channel: 1, sends: latching, do: next }`; in a file whose names are in quotes, in quotes.
 fn member(switch: &NewSwitch, quoted: bool) -> String {
     let name = |name: &str| if quoted { in_quotes(name) } else { name.to_owned() };
-    let words = |words: &str| if quoted { in_quotes(words) } else { name_in_yaml(words) };
+    let words = |words: &str| if quoted { in_quotes(words) } else { scalar(words) };
     let kind = match switch.kind {
         SwitchKind::Control => "cc",
         SwitchKind::Note => "note",
