@@ -15,7 +15,7 @@ const TOO_SOON_S: u64 = 10;
 /// What to tell where this program has taken the place of one that broke.
 pub(super) fn told_after_a_fault() -> Option<String> {
     env::var_os(BROKE_AT)?;
-    Some("a fault was met, and this is the show begun anew; `stage.log` has the report".into())
+    Some("a fault was met, and the show was begun again; `stage.log` has the report".into())
 }
 
 /// Puts a fresh program with the same arguments in our place; comes back only with what to say where that cannot be.

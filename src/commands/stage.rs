@@ -24,6 +24,9 @@ pub(crate) struct Args {
     /// Listen to the MIDI ports whose name has this part, instead of those of the player's file
     #[arg(long, value_name = "NAME")]
     port: Vec<String>,
+    /// Start over, where a show of this set broke off less than six hours ago
+    #[arg(long)]
+    fresh: bool,
     /// dark, light or plain
     #[arg(long, value_name = "THEME", value_parser = theme)]
     theme: Option<Theme>,
@@ -85,6 +88,7 @@ pub(crate) fn run(args: &Args) -> Outcome {
         tell_legibility(&planned, &mut screen, sight)?;
     }
     let opening = Opening {
+        set: args.files.set.clone(),
         planned,
         bindings,
         pedals,
@@ -93,7 +97,9 @@ pub(crate) fn run(args: &Args) -> Outcome {
         wanted,
         state_folder: state_folder(),
         files: show_files(args, sources),
-        notice: told_after_a_fault().or(notice),
+        fresh: args.fresh,
+        fault: told_after_a_fault(),
+        notice,
     };
     match show::run(opening).map_err(|error| said(error.to_string()))? {
         Ended::Left => Ok(Status::Fine),

@@ -3,13 +3,14 @@
 use crate::plan::Planned;
 use crate::sequencer::state::{Shown, State};
 use crate::setlist::{SongId, StepId};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// A page's facts, in the order and by the names of the replay's JSON.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Line {
     /// `gap`, `section`, `peek` or `end`.
-    pub page: &'static str,
+    pub page: Cow<'static, str>,
     /// From 1; 0 at the end.
     pub song: usize,
     pub title: Option<String>,
@@ -22,7 +23,7 @@ pub struct Line {
     /// The key that sounds on this page.
     pub key: Option<String>,
     pub fret: Option<u8>,
-    pub shapes: Option<&'static str>,
+    pub shapes: Option<Cow<'static, str>>,
     pub technique: Option<String>,
     pub pickup: Option<String>,
     /// Frets up, negative for down.
@@ -34,18 +35,18 @@ impl Line {
     pub fn new(planned: &Planned, state: &State) -> Line {
         let line = match state.shown(planned) {
             Shown::Gap { song, capo_now } => Line {
-                page: "gap",
+                page: "gap".into(),
                 r#move: state.r#move(planned, song, capo_now),
                 ..of_song(planned, state, song)
             },
             Shown::Peek { song, capo_now } => Line {
-                page: "peek",
+                page: "peek".into(),
                 r#move: state.r#move(planned, song, capo_now),
                 ..of_song(planned, state, song)
             },
             Shown::Section(step) => of_step(planned, state, step),
             Shown::End => Line {
-                page: "end",
+                page: "end".into(),
                 ..Line::default()
             },
         };
@@ -65,7 +66,7 @@ fn of_song(planned: &Planned, state: &State, id: SongId) -> Line {
         of: song.steps.len(),
         key: Some(key.to_string()),
         fret: Some(state.fret(planned, id).number()),
-        shapes: state.shapes(planned, id, key).map(|family| family.letter()),
+        shapes: state.shapes(planned, id, key).map(|family| family.letter().into()),
         ..Line::default()
     }
 }
@@ -74,12 +75,14 @@ fn of_step(planned: &Planned, state: &State, id: StepId) -> Line {
     let section = planned.set.section(id);
     let key = state.step_key(planned, id);
     Line {
-        page: "section",
+        page: "section".into(),
         step: id.number(),
         section: Some(section.name.clone()),
         times: state.times,
         key: Some(key.to_string()),
-        shapes: state.shapes(planned, id.song(), key).map(|family| family.letter()),
+        shapes: state
+            .shapes(planned, id.song(), key)
+            .map(|family| family.letter().into()),
         technique: section.technique.as_ref().map(|technique| technique.words().into()),
         pickup: section.pickup.clone(),
         r#move: state.called_move,

@@ -50,8 +50,34 @@ impl Sequencer {
         }
     }
 
+    /// A sequencer on a page that it did not come to by itself, with what `undo` can bring back, oldest first.
+    pub(super) fn standing(planned: &Planned, state: State, before: Vec<State>) -> Sequencer {
+        let follow = Follow::default();
+        let moment = |state: State| Moment {
+            ends: end_of(&follow, planned, &state),
+            state,
+        };
+        let too_many = before.len().saturating_sub(MOST_UNDOS);
+        Sequencer {
+            now: moment(state),
+            before: before.into_iter().skip(too_many).map(moment).collect(),
+            follow: follow.clone(),
+        }
+    }
+
     pub fn state(&self) -> &State {
         &self.now.state
+    }
+
+    /// What `undo` can bring back, oldest first.
+    pub(super) fn undoable(&self) -> impl Iterator<Item = &State> {
+        self.before.iter().map(|moment| &moment.state)
+    }
+
+    /// The clock's place is not known: the step begins anew with the first clock that comes.
+    pub fn forget_clock(&mut self, planned: &Planned) {
+        self.follow = Follow::default();
+        self.now.ends = end_of(&self.follow, planned, &self.now.state);
     }
 
     /// Does an action.
@@ -163,6 +189,14 @@ impl Sequencer {
         } else {
             before.ends
         }
+    }
+}
+
+/// Where a step that begins now ends by the clock.
+fn end_of(follow: &Follow, planned: &Planned, state: &State) -> StepEnd {
+    match state.page() {
+        Page::Section(step) => follow.end_of(&planned.set, step),
+        Page::Gap(_) | Page::End => StepEnd::NEVER,
     }
 }
 

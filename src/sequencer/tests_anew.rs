@@ -158,10 +158,10 @@ fn a_lock_and_a_peek_stay() {
         let line = Line::new(&planned, sequencer.state());
         (line.page, line.title.unwrap_or_default().to_owned())
     };
-    assert_eq!(peeked("A V|B", "A V|X|B"), ("peek", "X".into()));
+    assert_eq!(peeked("A V|B", "A V|X|B"), ("peek".into(), "X".into()));
     assert_eq!(
         peeked("A V|B", "A V"),
-        ("section", "A".into()),
+        ("section".into(), "A".into()),
         "nothing comes any more"
     );
 }

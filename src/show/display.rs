@@ -31,6 +31,8 @@ pub(super) struct Display {
     wanted: Picture,
     title: String,
     opened: Instant,
+    /// How long the show had run before that.
+    run_before: Duration,
     notice_until: Option<Instant>,
     /// Something has changed since the last picture.
     stale: bool,
@@ -56,6 +58,7 @@ impl Display {
             wanted: Picture::new(size.width, size.height),
             title: String::new(),
             opened: Instant::now(),
+            run_before: Duration::ZERO,
             notice_until: None,
             stale: false,
             still_since: None,
@@ -63,6 +66,11 @@ impl Display {
             gone: false,
             to,
         }
+    }
+
+    /// The show has run for so long before it came here.
+    pub(super) fn has_run(&mut self, before: Duration) {
+        self.run_before = before;
     }
 
     /// What it shows is no longer so: a picture is due.
@@ -236,7 +244,11 @@ impl Display {
     fn picture(&mut self, planned: &Planned, state: &State, fresh: Option<&[u8]>) -> io::Result<()> {
         self.stale = false;
         self.status.elapsed = match state.page() {
-            Page::End => Some(self.status.elapsed.unwrap_or_else(|| self.opened.elapsed())),
+            Page::End => Some(
+                self.status
+                    .elapsed
+                    .unwrap_or_else(|| self.run_before + self.opened.elapsed()),
+            ),
             Page::Gap(_) | Page::Section(_) => None,
         };
         let cue = cue(planned, state);

@@ -17,6 +17,8 @@ pub(super) enum Event {
     TerminalReads,
     /// A thread has broken: a fault of ours.
     Broke,
+    /// The journal takes nothing, in one quiet line. The show goes on.
+    JournalFails(String),
     /// The terminal is gone: nobody looks any more.
     TerminalGone,
 }

@@ -19,6 +19,7 @@ use std::fs::File;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::thread::Builder;
 use std::time::Instant;
 
@@ -50,7 +51,7 @@ pub struct Fresh {
 
 /// The thread; dropping it ends the watching. It is not waited for: it may be in the midst of a long set.
 pub(super) struct Files {
-    old: Sender<Planned>,
+    old: Sender<Arc<Planned>>,
 }
 
 /// Changes that may wait to be told; more of them say no more.
@@ -82,7 +83,7 @@ impl Files {
     }
 
     /// Takes a set that is played no more: to take a long one apart takes long.
-    pub(super) fn discard(&self, old: Planned) {
+    pub(super) fn discard(&self, old: Arc<Planned>) {
         drop(self.old.try_send(old));
     }
 }
@@ -99,7 +100,7 @@ struct Watching {
 }
 
 impl Watching {
-    fn attend(mut self, stirs: &Receiver<Stir>, discarded: &Receiver<Planned>) {
+    fn attend(mut self, stirs: &Receiver<Stir>, discarded: &Receiver<Arc<Planned>>) {
         // They may have changed since they were read for the opening.
         self.look();
         loop {

@@ -9,6 +9,7 @@ mod event;
 mod files;
 mod folders;
 mod frame;
+mod journal;
 mod keys;
 mod performance;
 mod settling;
@@ -18,5 +19,6 @@ mod terminal;
 mod typing;
 
 pub use files::{Fresh, ReadAnew, ShowFiles};
+pub use journal::{Restored, restore, write_told, write_whole};
 pub use performance::{Cable, Done, Listener, Performance};
 pub use stage::{Ended, Opening, run};

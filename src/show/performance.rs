@@ -42,9 +42,14 @@ pub trait Listener {
 
 impl Performance {
     pub fn open(planned: &Planned, bindings: Bindings, settings: &PedalSettings) -> Performance {
+        Performance::resume(Sequencer::open(planned), bindings, settings)
+    }
+
+    /// Goes on where a sequencer stands already.
+    pub fn resume(sequencer: Sequencer, bindings: Bindings, settings: &PedalSettings) -> Performance {
         Performance {
             board: Board::new(bindings, settings),
-            sequencer: Sequencer::open(planned),
+            sequencer,
             follows_clock: settings.follow_clock,
             events: Vec::new(),
         }

@@ -5,11 +5,12 @@
 use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::plan::Planned;
 use crate::screen::Screen;
-use crate::sequencer::{Action, By, Entered, Sequencer};
+use crate::sequencer::{Action, By, Entered, Page, Sequencer};
 use crate::setlist::PedalSettings;
 use crate::show::display::Display;
 use crate::show::event::Event;
 use crate::show::files::{Files, Fresh, ShowFiles};
+use crate::show::journal::{self, Back, Book, Journal};
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
 use crate::show::signals::Caught;
@@ -21,10 +22,13 @@ use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// What a stage is opened with.
 pub struct Opening {
+    /// The set file, by which a show that broke off is found again.
+    pub set: PathBuf,
     pub planned: Planned,
     pub bindings: Bindings,
     pub pedals: PedalSettings,
@@ -34,9 +38,13 @@ pub struct Opening {
     pub raw_ports: Vec<PathBuf>,
     /// MIDI ports to take.
     pub wanted: Wanted,
-    /// Where the log is kept.
+    /// Where the log and the journal are kept.
     pub state_folder: Option<PathBuf>,
-    /// What is to be told when it opens.
+    /// Starts over where a show could go on.
+    pub fresh: bool,
+    /// What is to be told after a fault when it opens.
+    pub fault: Option<String>,
+    /// What is to be told when it opens and there is nothing else to tell.
     pub notice: Option<String>,
     /// The files that all this was read from, to be watched.
     pub files: ShowFiles,
@@ -84,15 +92,20 @@ fn perform(
         raw_ports: opening.raw_ports.clone(),
         wanted: opening.wanted.clone(),
     };
-    let notice = opening.notice.clone();
-    let (mut stage, files) = Stage::new(opening, terminal, to.clone());
+    let (state_folder, fresh) = (opening.state_folder.as_deref(), opening.fresh);
+    let (book, back) = journal::open(state_folder, &opening.set, &opening.planned, fresh);
+    let words = opening.fault.clone().or_else(|| back.as_ref().map(Back::words));
+    let notice = words.or_else(|| opening.notice.clone());
+    let (mut stage, files) = Stage::new(opening, back, terminal, to.clone());
     let state = stage.performance.sequencer().state();
     stage.display.warn_if_small(&stage.planned, state);
     if let Some(words) = notice {
         stage.display.notice(words, Instant::now());
     }
     stage.display.draw_first(&stage.planned, state)?;
-    stage.attend(signals, &to, events, &doors, files)
+    stage.attend(signals, &to, events, &doors, (files, book))?;
+    stage.leave();
+    Ok(())
 }
 
 /// Where bytes come from.
@@ -102,12 +115,13 @@ struct Doors {
 }
 
 struct Stage {
-    planned: Planned,
+    planned: Arc<Planned>,
     performance: Performance,
     keypad: Keypad,
     display: Display,
     midi: Option<MidiPorts>,
     files: Option<Files>,
+    journal: Option<Journal>,
     wanted: Wanted,
     started: Instant,
     over: bool,
@@ -115,7 +129,7 @@ struct Stage {
 
 /// What a performance told while it handled one event.
 #[derive(Default)]
-struct Heard {
+struct Told {
     refused: Option<String>,
     done: bool,
     cables: Vec<Cable>,
@@ -123,36 +137,62 @@ struct Heard {
     entered: Vec<Entered>,
 }
 
-impl Listener for Heard {
-    fn done(&mut self, _: &Planned, _: &Sequencer, done: Done) {
+/// Listens to a performance, and lets the journal know at once.
+struct Heard<'s> {
+    told: Told,
+    journal: Option<&'s Journal>,
+}
+
+impl<'s> Heard<'s> {
+    fn new(journal: Option<&'s Journal>) -> Heard<'s> {
+        Heard {
+            told: Told::default(),
+            journal,
+        }
+    }
+}
+
+impl Listener for Heard<'_> {
+    fn done(&mut self, _: &Planned, sequencer: &Sequencer, done: Done) {
+        let told = &mut self.told;
         match done.result {
-            Ok(Entered::Nothing) => (self.done, self.refused) = (true, None),
             Ok(entered) => {
-                (self.done, self.refused) = (true, None);
-                self.entered.push(entered);
+                (told.done, told.refused) = (true, None);
+                if entered != Entered::Nothing {
+                    told.entered.push(entered);
+                }
+                if let Some(journal) = self.journal {
+                    journal.note(done.at.as_ms(), &done.action, done.by, sequencer);
+                }
             }
-            Err(refused) => self.refused = Some(refused.to_string()),
+            Err(refused) => told.refused = Some(refused.to_string()),
         }
     }
 
     fn cable(&mut self, cable: Cable) {
-        self.cables.push(cable);
+        self.told.cables.push(cable);
     }
 }
 
 impl Stage {
-    fn new(opening: Opening, terminal: Terminal, to: Sender<Event>) -> (Stage, ShowFiles) {
+    fn new(opening: Opening, back: Option<Back>, terminal: Terminal, to: Sender<Event>) -> (Stage, ShowFiles) {
         let mut display = Display::new(opening.screen, terminal, to);
+        let (sequencer, run_before) = match back {
+            Some(back) => (back.sequencer, back.elapsed),
+            None => (Sequencer::open(&opening.planned), Duration::ZERO),
+        };
+        display.has_run(run_before);
         for (place, path) in opening.raw_ports.iter().enumerate() {
             display.port(PortId(place as u16), Some(&port_name(path)), false);
         }
         let stage = Stage {
-            performance: Performance::open(&opening.planned, opening.bindings, &opening.pedals),
-            planned: opening.planned,
+            performance: Performance::resume(sequencer, opening.bindings, &opening.pedals),
+            planned: Arc::new(opening.planned),
             keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
             display,
             midi: None,
             files: None,
+            journal: None,
             wanted: opening.wanted,
             started: Instant::now(),
             over: false,
@@ -167,7 +207,7 @@ impl Stage {
         to: &Sender<Event>,
         events: Receiver<Event>,
         doors: &Doors,
-        files: ShowFiles,
+        (files, book): (ShowFiles, Book),
     ) -> io::Result<()> {
         let _signals = signals.listen(to.clone())?;
         let _typing = Typing::start(to.clone())?;
@@ -183,7 +223,9 @@ impl Stage {
             teller,
         )?);
         self.files = Some(Files::watch(files, to.clone())?);
-        self.send(Entered::Song(self.planned.set.first_song()));
+        let sequencer = self.performance.sequencer();
+        self.journal = Some(Journal::start(book, Arc::clone(&self.planned), sequencer, to.clone())?);
+        self.send_page();
         // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
         let events = events;
         self.answer(&events)
@@ -227,9 +269,11 @@ impl Stage {
 
     fn pass_time(&mut self, now: Instant) {
         if self.performance.wake_at().is_some_and(|due| due <= self.moment(now)) {
-            let mut heard = Heard::default();
-            self.performance.tick(&self.planned, self.moment(now), &mut heard);
-            self.take(heard, now);
+            let moment = self.moment(now);
+            let mut heard = Heard::new(self.journal.as_ref());
+            self.performance.tick(&self.planned, moment, &mut heard);
+            let told = heard.told;
+            self.take(told, now);
         }
         self.display.pass_time(now);
         if self
@@ -252,6 +296,7 @@ impl Stage {
             }
             Event::Signal(SIGWINCH) => self.display.resize(),
             Event::Broke => {}
+            Event::JournalFails(words) => self.display.notice(words, Instant::now()),
             Event::Files(Ok(fresh)) => self.take_up(*fresh),
             Event::Files(Err(words)) => self.display.notice(format!("not taken: {words}"), Instant::now()),
             Event::TerminalReads => self.display.go_on(Instant::now())?,
@@ -267,8 +312,8 @@ impl Stage {
 
     fn port(&mut self, event: PortEvent) {
         let PortEvent { port, at, news } = event;
-        let mut heard = Heard::default();
         let moment = self.moment(at);
+        let mut heard = Heard::new(self.journal.as_ref());
         let Stage {
             performance, planned, ..
         } = self;
@@ -283,7 +328,8 @@ impl Stage {
                 self.display.port(port, None, false);
             }
         }
-        self.take(heard, at);
+        let told = heard.told;
+        self.take(told, at);
         if let Some(bpm) = self.performance.measured_bpm() {
             self.display.tempo(bpm);
         }
@@ -299,7 +345,10 @@ impl Stage {
             wanted,
         } = fresh;
         self.performance.move_to(&self.planned, &anew, bindings, &pedals);
-        let old = std::mem::replace(&mut self.planned, anew.into_planned());
+        let old = std::mem::replace(&mut self.planned, Arc::new(anew.into_planned()));
+        if let Some(journal) = &mut self.journal {
+            journal.change(Arc::clone(&self.planned), self.performance.sequencer());
+        }
         if let Some(files) = &self.files {
             files.discard(old);
         }
@@ -312,6 +361,26 @@ impl Stage {
             "the set was read anew; other ports are taken when the show is opened again"
         };
         self.display.notice(words.into(), Instant::now());
+    }
+
+    /// Someone has left: at the end page the show is over.
+    fn leave(&self) {
+        let over = self.performance.sequencer().state().page() == Page::End;
+        if let Some(journal) = &self.journal {
+            journal.close(over);
+        }
+    }
+
+    /// Sends what belongs to the page that the show opens at. Where it has come back that is the song's and the step's:
+    /// what listens at the other end may have lost its power too.
+    fn send_page(&self) {
+        let state = self.performance.sequencer().state();
+        if let Some(song) = state.song() {
+            self.send(Entered::Song(song));
+        }
+        if let Page::Section(step) = state.page() {
+            self.send(Entered::Step(step));
+        }
     }
 
     /// Sends the messages of what was entered to the output port, which never holds anything up.
@@ -328,20 +397,20 @@ impl Stage {
     }
 
     /// Takes what was heard while one event was handled.
-    fn take(&mut self, heard: Heard, now: Instant) {
-        if heard.done {
+    fn take(&mut self, told: Told, now: Instant) {
+        if told.done {
             self.display.outdate();
         }
-        heard.entered.into_iter().for_each(|entered| self.send(entered));
-        for cable in heard.cables {
+        told.entered.into_iter().for_each(|entered| self.send(entered));
+        for cable in told.cables {
             match cable {
                 Cable::Lost(port) => self.display.port(port, None, false),
                 Cable::Back(port) => self.display.port(port, None, true),
             }
         }
-        if let Some(refused) = heard.refused {
+        if let Some(refused) = told.refused {
             self.display.notice(refused, now);
-        } else if heard.done {
+        } else if told.done {
             self.display.clear_notice();
         }
     }
@@ -361,11 +430,12 @@ impl Stage {
     }
 
     fn act(&mut self, action: Action, at: Instant) {
-        let mut heard = Heard::default();
         let moment = self.moment(at);
+        let mut heard = Heard::new(self.journal.as_ref());
         self.performance.act(&self.planned, moment, action, By::Key, &mut heard);
+        let told = heard.told;
         self.display.close_help();
-        self.take(heard, at);
+        self.take(told, at);
     }
 
     /// Gives the terminal back, stops, and takes it again when the shell lets us go on.

@@ -11,6 +11,7 @@
 )]
 #![cfg(target_os = "linux")]
 
+mod coming_back;
 mod faults;
 mod files;
 mod show;

@@ -6,6 +6,7 @@ use std::fs;
 use std::num::NonZeroU16;
 use std::path::Path;
 use std::process::ExitStatus;
+use std::rc::Rc;
 use std::thread;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
@@ -21,7 +22,7 @@ pub(crate) struct Show {
     terminal: Terminal,
     pedal: Option<Pedal>,
     screen: Parser<Title>,
-    folder: TempDir,
+    folder: Rc<TempDir>,
 }
 
 /// What the window's title says.
@@ -50,6 +51,13 @@ impl Show {
         }
         let player = fs::read_to_string(from.join("player.yaml")).unwrap();
         fs::write(folder.path().join("player.yaml"), change(player)).unwrap();
+        let mut show = Show::start(Rc::new(folder), cells, &[]);
+        show.until_title("Capo 3, G shapes: Lanterns at Millpond");
+        show
+    }
+
+    /// Starts the program on what the folder holds.
+    fn start(folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
         let pedal = Pedal::new(folder.path()).unwrap();
         let args: [OsString; 6] = [
             "stage".into(),
@@ -59,17 +67,48 @@ impl Show {
             "--raw-midi".into(),
             pedal.path().into(),
         ];
+        let args: Vec<OsString> = args.into_iter().chain(more.iter().map(OsString::from)).collect();
         let terminal = Terminal::start(OsStr::new(PROGRAM), &args, folder.path(), cells).unwrap();
         let (columns, rows) = cells;
         let screen = Parser::new_with_callbacks(positive(rows), positive(columns), 0, Title::default());
-        let mut show = Show {
+        Show {
             terminal,
             pedal: Some(pedal),
             screen,
             folder,
-        };
-        show.until_title("Capo 3, G shapes: Lanterns at Millpond");
-        show
+        }
+    }
+
+    /// Another show of the same set, on a terminal of its own, while this one may run on.
+    pub(crate) fn another(&self, more: &[&str]) -> Show {
+        let (rows, columns) = self.screen.screen().size();
+        Show::start(Rc::clone(&self.folder), (columns.get(), rows.get()), more)
+    }
+
+    /// Kills the program as nothing can be guarded against, and starts it again.
+    pub(crate) fn kill_and_start_again(&mut self, more: &[&str]) {
+        self.signal("KILL");
+        self.until_ended();
+        *self = self.another(more);
+    }
+
+    /// What all journals hold, one after the other.
+    pub(crate) fn journals(&self) -> Vec<String> {
+        let folders = fs::read_dir(self.folder.path().join("footlights/journal"));
+        let folders = folders.into_iter().flatten().map(|entry| entry.unwrap().path());
+        let files = folders.flat_map(|folder| fs::read_dir(folder).unwrap());
+        let mut files: Vec<_> = files.map(|entry| entry.unwrap().path()).collect();
+        files.sort();
+        files.iter().map(|file| fs::read_to_string(file).unwrap()).collect()
+    }
+
+    /// Until so many lines tell of a page, openings included, and no write is half done.
+    #[track_caller]
+    pub(crate) fn until_journal_has(&mut self, pages: usize) {
+        self.until(&format!("{pages} lines in the journal"), |show| {
+            let all = show.journals().concat();
+            all.ends_with('\n') && all.matches("\"did\":").count() == pages
+        });
     }
 
     /// A short press of a momentary switch that has done its bouncing, as a foot makes it.

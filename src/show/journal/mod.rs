@@ -1,0 +1,232 @@
+//! The journal: every accepted action in a file of the state folder, so that a show that died comes back to its page.
+//!
+//! The loop pushes a small value and goes on; a thread of its own writes the lines and syncs them. What a disk does not
+//! take in time is told by one whole account of where the show stands, so that memory stays bounded however long it
+//! stalls.
+
+#![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
+
+mod back;
+mod find;
+mod identity;
+mod line;
+mod paper;
+mod scribe;
+#[cfg(test)]
+mod tests;
+mod waiting;
+
+pub use back::{Restored, restore};
+pub use line::{write_told, write_whole};
+
+use crate::plan::Planned;
+use crate::sequencer::{Action, By, Sequencer};
+use crate::show::event::Event;
+use crate::show::journal::find::Found;
+use crate::show::journal::paper::File;
+use crate::show::journal::scribe::Scribe;
+use crate::show::journal::waiting::{Closing, Note, Waiting, Whole};
+use crossbeam_channel::{Receiver, Sender, bounded};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, SystemTime};
+
+/// How long leaving waits for a disk that stalls.
+const LAST_PATIENCE: Duration = Duration::from_secs(2);
+
+/// The loop's end of the journal.
+pub(super) struct Journal {
+    desk: Arc<Desk>,
+    planned: Arc<Planned>,
+    /// Hangs up when the thread has ended.
+    ended: Receiver<()>,
+}
+
+/// Where notes wait for the thread that writes them.
+#[derive(Default)]
+struct Desk {
+    waiting: Mutex<Waiting>,
+    more: Condvar,
+}
+
+/// A show that was not over, found again.
+pub(super) struct Back {
+    pub(super) sequencer: Sequencer,
+    /// Whether the set is the one that it was.
+    pub(super) exact: bool,
+    /// Since its last line.
+    pub(super) ago: Duration,
+    /// Since the show was opened.
+    pub(super) elapsed: Duration,
+}
+
+impl Back {
+    /// What the player is told on coming back.
+    pub(super) fn words(&self) -> String {
+        let minutes = self.ago.as_secs() / 60;
+        let ago = match (minutes / 60, minutes % 60) {
+            (0, 0) => "just now".to_owned(),
+            (0, minutes) => format!("{minutes} min ago"),
+            (hours, minutes) => format!("{hours} h {minutes} min ago"),
+        };
+        let changed = if self.exact {
+            ""
+        } else {
+            " in a set that has changed since"
+        };
+        format!("back where the show broke off{changed}, {ago}; `--fresh` starts over")
+    }
+}
+
+/// The file to write into: the one of a show that has come back, or a new one.
+pub(super) struct Book {
+    file: File,
+    /// The set's own path.
+    set: PathBuf,
+}
+
+/// Looks for a show of this set that died, or was left, less than six hours ago. With `fresh` those there are count as
+/// over.
+pub(super) fn open(state_folder: Option<&Path>, set: &Path, planned: &Planned, fresh: bool) -> (Book, Option<Back>) {
+    let set = set.canonicalize().unwrap_or_else(|_| set.to_path_buf());
+    let folder = state_folder.map(|state| journals(state).join(identity::folder_name(&set)));
+    let now = SystemTime::now();
+    let book = |file| Book { file, set };
+    let anew = File::new(folder.clone());
+    let Some(shows) = &folder else {
+        return (book(anew), None);
+    };
+    if fresh {
+        find::abandon(shows, now);
+        return (book(anew), None);
+    }
+    let Some(Found {
+        journal,
+        text,
+        ago,
+        elapsed,
+    }) = find::latest(shows, now)
+    else {
+        return (book(anew), None);
+    };
+    let Some(Restored { sequencer, exact }) = restore(planned, &text) else {
+        return (book(anew), None);
+    };
+    let back = Back {
+        sequencer,
+        exact,
+        ago,
+        elapsed,
+    };
+    (book(File::found(shows.clone(), journal)), Some(back))
+}
+
+/// The folder of all journals, within the state folder: a folder a set, so that no other show is looked through on
+/// opening one.
+fn journals(state_folder: &Path) -> PathBuf {
+    state_folder.join("journal")
+}
+
+impl Journal {
+    /// Starts the thread, and writes down where the show begins.
+    pub(super) fn start(
+        book: Book,
+        planned: Arc<Planned>,
+        sequencer: &Sequencer,
+        to: Sender<Event>,
+    ) -> io::Result<Journal> {
+        let desk = Arc::new(Desk::default());
+        let (end, ended) = bounded(0);
+        let (Book { file, set }, theirs) = (book, Arc::clone(&desk));
+        std::thread::Builder::new().name("journal".into()).spawn(move || {
+            let _end: Sender<()> = end;
+            write(&theirs, Scribe::new(file, set), &to);
+        })?;
+        let journal = Journal { desk, planned, ended };
+        journal.begin(sequencer);
+        Ok(journal)
+    }
+
+    /// Takes note of an accepted action, `ms` after the start.
+    pub(super) fn note(&self, ms: f64, action: &Action, by: By, sequencer: &Sequencer) {
+        let note = Note {
+            at: SystemTime::now(),
+            ms,
+            did: Some((action.clone(), by)),
+            state: sequencer.state().clone(),
+            whole: None,
+        };
+        self.desk.lock().push(note, &self.planned, sequencer);
+        self.desk.more.notify_one();
+    }
+
+    /// The set was read anew: the show stands in another one from here on.
+    pub(super) fn change(&mut self, planned: Arc<Planned>, sequencer: &Sequencer) {
+        self.planned = planned;
+        self.begin(sequencer);
+    }
+
+    /// Somebody has left; at the end page the show is over then.
+    pub(super) fn close(&self, over: bool) {
+        let at = SystemTime::now();
+        self.desk.lock().closing = Some(Closing::Left { at, over });
+    }
+
+    fn begin(&self, sequencer: &Sequencer) {
+        let whole = Whole {
+            planned: Arc::clone(&self.planned),
+            sequencer: sequencer.clone(),
+            begins: true,
+        };
+        let note = Note {
+            at: SystemTime::now(),
+            ms: 0.0,
+            did: None,
+            state: sequencer.state().clone(),
+            whole: Some(Box::new(whole)),
+        };
+        self.desk.lock().push(note, &self.planned, sequencer);
+        self.desk.more.notify_one();
+    }
+}
+
+impl Drop for Journal {
+    fn drop(&mut self) {
+        self.desk.lock().closing.get_or_insert(Closing::Broke);
+        self.desk.more.notify_one();
+        // It hangs up when all is written. A disk that stalls is not waited for.
+        let _ = self.ended.recv_timeout(LAST_PATIENCE);
+    }
+}
+
+impl Desk {
+    fn lock(&self) -> MutexGuard<'_, Waiting> {
+        self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// What the thread does: takes what waits, writes it, and sleeps until there is more.
+fn write(desk: &Desk, mut scribe: Scribe<File>, to: &Sender<Event>) {
+    let mut notes = Vec::new();
+    loop {
+        let closing = {
+            let mut waiting = desk.lock();
+            while !waiting.take(&mut notes) && waiting.closing.is_none() {
+                waiting = desk.more.wait(waiting).unwrap_or_else(PoisonError::into_inner);
+            }
+            waiting.closing
+        };
+        let written = scribe.write(&mut notes, closing.as_ref());
+        if written.wants_whole {
+            desk.lock().wants_whole = true;
+        }
+        if let Some(words) = written.words {
+            // A loop with so much waiting has other worries.
+            let _ = to.try_send(Event::JournalFails(words));
+        }
+        if closing.is_some() {
+            return;
+        }
+    }
+}
