@@ -8,13 +8,18 @@
 )]
 #![cfg(feature = "jack")]
 
+#[path = "stage/terminal.rs"]
+#[allow(dead_code, reason = "the stage's own tests use the rest")]
+mod terminal;
+
 use midir::os::unix::VirtualOutput;
 use midir::{MidiOutput, MidiOutputConnection};
 use serde_json::Value;
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// A server that only this test knows, ended with it.
 struct Server {
@@ -52,7 +57,7 @@ impl Drop for Server {
 fn real_ports_are_heard_missed_and_taken_again() {
     let server = Server::start();
     let status = Command::new(std::env::current_exe().unwrap())
-        .args(["--ignored", "--exact", "on_the_server"])
+        .args(["--ignored", "--nocapture", "--test-threads", "1"])
         .env("JACK_DEFAULT_SERVER", &server.name)
         .env("XDG_CONFIG_HOME", "/nowhere")
         .status();
@@ -168,4 +173,78 @@ fn on_the_server() {
     let list = String::from_utf8(list.stdout).unwrap();
     assert!(list.lines().any(|line| line == "input   Stomper:pedal"), "{list}");
     drop(pedal);
+}
+
+/// So often in a row a pedal goes and comes.
+const ROUNDS: usize = 100;
+
+/// How long it takes each way is told and not tested: a machine may be busy.
+#[test]
+#[ignore = "run by the test above, which starts the server"]
+fn a_hundred_times_on_the_server() {
+    let watch = Watch::start();
+    let (mut lost, mut back) = (Vec::new(), Vec::new());
+    for _ in 0..ROUNDS {
+        let start = Instant::now();
+        let pedal = plug_in();
+        watch.assert_says("the port is here");
+        back.push(start.elapsed());
+        let start = Instant::now();
+        drop(pedal);
+        watch.assert_says("the port is not here");
+        lost.push(start.elapsed());
+    }
+    for (what, mut took) in [("lost", lost), ("back", back)] {
+        took.sort_unstable();
+        println!(
+            "{what} {ROUNDS} times: {:?} (median), {:?} at most",
+            took[ROUNDS / 2],
+            took[ROUNDS - 1]
+        );
+    }
+}
+
+/// A pedal that goes in mid-song and comes back plays on. Each song's program is sent until the new cable carries it.
+#[test]
+#[ignore = "run by the test above, which starts the server"]
+fn in_mid_song_on_the_server() {
+    let setlists = Path::new(env!("CARGO_MANIFEST_DIR")).join("setlists");
+    let (set, player) = (setlists.join("harvest-evening.yaml"), setlists.join("player.yaml"));
+    let home = tempfile::tempdir().unwrap();
+    let args = [
+        "stage".as_ref(),
+        set.as_os_str(),
+        "--player".as_ref(),
+        player.as_os_str(),
+        "--port".as_ref(),
+        "stomper".as_ref(),
+    ];
+    let program = env!("CARGO_BIN_EXE_footlights");
+    let mut stage = terminal::Terminal::start(program.as_ref(), &args, home.path(), (80, 24)).unwrap();
+    let mut shown = String::new();
+    let mut shows = |stage: &mut terminal::Terminal, title: &str, wait: Duration| {
+        let mut bytes = [0; 1 << 14];
+        let count = stage.read(&mut bytes, wait).unwrap();
+        shown += &String::from_utf8_lossy(&bytes[..count]);
+        let found = shown.contains(title);
+        if found {
+            shown.clear();
+        }
+        found
+    };
+    let patience = Instant::now() + PATIENCE * 5;
+    while !shows(&mut stage, ": Lanterns at Millpond", Duration::from_millis(100)) {
+        assert!(Instant::now() < patience, "the show does not open");
+    }
+    for round in 0..10 {
+        let (program, title) = [(7, ": Seven Lamps"), (1, ": Ferry in the Fog")][round % 2];
+        let mut pedal = plug_in();
+        loop {
+            assert!(Instant::now() < patience, "the pedal is not taken again");
+            pedal.send(&[0xC0, program]).unwrap();
+            if shows(&mut stage, title, Duration::from_millis(100)) {
+                break;
+            }
+        }
+    }
 }
