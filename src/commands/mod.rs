@@ -14,6 +14,7 @@ mod ear;
 mod learn_tell;
 mod learn_write;
 mod load;
+mod log;
 mod new;
 mod paper;
 mod pedal;
@@ -63,6 +64,8 @@ enum Command {
     Pedal(pedal::Args),
     /// Run a recorded pedal performance (a Standard MIDI File) through a set
     Replay(replay::Args),
+    /// Past shows: how long each song and section really took
+    Log(log::Args),
     /// All keys and shapes, or a set, on paper: a PDF
     Sheet(sheet::Args),
     /// A set file to start from, or one made from a leader's list
@@ -112,6 +115,7 @@ pub fn main() -> ExitCode {
         Command::Ear(args) => ear::run(args, &mut out),
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
+        Command::Log(args) => log::run(args, &mut out),
         Command::Sheet(args) => sheet::run(args, &mut out),
         Command::New(args) => new::run(args, &mut out),
         Command::Schema(args) => schema::run(args, &mut out),

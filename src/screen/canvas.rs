@@ -297,7 +297,7 @@ impl Canvas<'_> {
 const SIGNS_A_COLUMN: usize = 8;
 
 /// Whether a character would do something to the terminal or to the text around it instead of being seen.
-pub(super) fn steers(letter: char) -> bool {
+pub(crate) fn steers(letter: char) -> bool {
     letter.is_control()
         || matches!(letter, '\u{2028}' | '\u{2029}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }

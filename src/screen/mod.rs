@@ -30,6 +30,7 @@ mod theme;
 mod title;
 mod typeset;
 
+pub(crate) use canvas::steers;
 pub use diagram::{Diagram, Form, Mark, Part, Size};
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};

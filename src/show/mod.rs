@@ -19,6 +19,7 @@ mod terminal;
 mod typing;
 
 pub use files::{Fresh, ReadAnew, ShowFiles};
+pub(crate) use journal::{Past, PlayedSection, PlayedSong, past_shows};
 pub use journal::{Restored, restore, write_told, write_whole};
 pub use performance::{Cable, Done, Listener, Performance};
 pub use stage::{Ended, Opening, run};

@@ -347,7 +347,8 @@ impl Stage {
         self.performance.move_to(&self.planned, &anew, bindings, &pedals);
         let old = std::mem::replace(&mut self.planned, Arc::new(anew.into_planned()));
         if let Some(journal) = &mut self.journal {
-            journal.change(Arc::clone(&self.planned), self.performance.sequencer());
+            let ms = self.started.elapsed().as_secs_f64() * 1000.0;
+            journal.change(ms, Arc::clone(&self.planned), self.performance.sequencer());
         }
         if let Some(files) = &self.files {
             files.discard(old);
@@ -367,7 +368,7 @@ impl Stage {
     fn leave(&self) {
         let over = self.performance.sequencer().state().page() == Page::End;
         if let Some(journal) = &self.journal {
-            journal.close(over);
+            journal.close(self.moment(Instant::now()).as_ms(), over);
         }
     }
 

@@ -55,7 +55,7 @@ fn last_whole(lines: &[&str], begins: impl Fn(&&str) -> bool) -> Option<(usize, 
     let mut found = lines.iter().enumerate().rev().filter(|(_, line)| begins(line));
     found.find_map(|(place, line)| match read(line)? {
         Read::Whole(whole) => Some((place, whole)),
-        Read::Header | Read::Told(_) | Read::Closing { .. } => None,
+        Read::Header(_) | Read::Told(_) | Read::Closing { .. } => None,
     })
 }
 

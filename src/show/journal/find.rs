@@ -39,7 +39,7 @@ pub(super) fn latest(folder: &Path, now: SystemTime) -> Option<Found> {
 pub(super) fn abandon(folder: &Path, now: SystemTime) {
     for (_, found) in open_shows(folder, now) {
         let mut line = Vec::new();
-        write_closing(&mut line, now, true);
+        write_closing(&mut line, now, 0.0, true);
         if let Some(mut journal) = found.journal {
             // Where it cannot be marked the new show's journal is the newer one.
             let _ = journal.file.write_all(&line).and_then(|()| journal.file.sync_data());
@@ -72,7 +72,7 @@ fn look(path: &Path, begun: Timestamp, now: SystemTime) -> io::Result<Option<Fou
     let Some(last) = text.lines().next_back() else {
         return Ok(None);
     };
-    if let Some(Read::Closing { over: true }) = read(last) {
+    if let Some(Read::Closing { over: true, .. }) = read(last) {
         return Ok(None);
     }
     let Some(ago) = text.lines().rev().find_map(at_of).and_then(|at| since(at, now)) else {

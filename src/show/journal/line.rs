@@ -23,39 +23,39 @@ const CLOSING: &str = r#"{"over":"#;
 const TOLD: &str = r#"{"ms":"#;
 
 /// The first line of a show, and of each part of it: when it came back, when its set was changed.
-#[derive(Serialize)]
+#[derive(Serialize, Deserialize)]
 pub(super) struct Header {
     journal: u32,
-    at: String,
+    pub(super) at: String,
     version: String,
     pid: u32,
     /// The set file.
-    path: String,
+    pub(super) path: String,
     identity: String,
-    set: String,
+    pub(super) set: String,
     /// Empty where the set is too long to list.
-    songs: Vec<SongHeader>,
+    pub(super) songs: Vec<SongHeader>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, Deserialize)]
 pub(super) struct SongHeader {
     title: String,
-    steps: Vec<StepHeader>,
+    pub(super) steps: Vec<StepHeader>,
 }
 
 /// A step as it is planned.
-#[derive(Serialize)]
+#[derive(Serialize, Deserialize)]
 pub(super) struct StepHeader {
     section: String,
     /// Seconds, where bars, meter and tempo are known.
-    s: Option<f64>,
+    pub(super) s: Option<f64>,
 }
 
 /// An accepted action, or where a show was opened: the line of `replay` with the wall clock's time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub(super) struct Told {
     /// Since the program started.
-    ms: f64,
+    pub(super) ms: f64,
     /// `open` where a show begins or goes on.
     pub(super) did: String,
     by: Option<String>,
@@ -76,15 +76,16 @@ pub(super) struct WholeLine {
 #[derive(Serialize, Deserialize)]
 struct ClosingLine {
     over: bool,
+    ms: f64,
     at: String,
 }
 
 /// A line that was read.
 pub(super) enum Read {
-    Header,
+    Header(Header),
     Told(Told),
     Whole(WholeLine),
-    Closing { over: bool },
+    Closing { ms: f64, over: bool },
 }
 
 impl Header {
@@ -121,7 +122,7 @@ fn step_header(set: &Set, step: StepId) -> StepHeader {
     };
     StepHeader {
         section: section.name.clone(),
-        s: s().map(|s| (s * 1000.0).round() / 1000.0),
+        s: s().map(rounded),
     }
 }
 
@@ -143,7 +144,7 @@ pub fn write_told(
     state: &State,
 ) {
     let told = Told {
-        ms: (ms * 1000.0).round() / 1000.0,
+        ms: rounded(ms),
         did: did.map_or_else(|| "open".into(), |(action, _)| action.to_string()),
         by: did.map(|(_, by)| by.word().into()),
         page: Line::new(planned, state),
@@ -163,8 +164,16 @@ pub fn write_whole(out: &mut Vec<u8>, at: SystemTime, planned: &Planned, sequenc
     put(out, &line);
 }
 
-pub(super) fn write_closing(out: &mut Vec<u8>, at: SystemTime, over: bool) {
-    put(out, &ClosingLine { over, at: stamp(at) });
+pub(super) fn write_closing(out: &mut Vec<u8>, at: SystemTime, ms: f64, over: bool) {
+    let ms = rounded(ms);
+    put(
+        out,
+        &ClosingLine {
+            over,
+            ms,
+            at: stamp(at),
+        },
+    );
 }
 
 /// Reads a line of any kind; none where it is torn or strange.
@@ -173,10 +182,12 @@ pub(super) fn read(line: &str) -> Option<Read> {
         () if line.starts_with(TOLD) => from(line).map(Read::Told),
         () if line.starts_with(WHOLE) => from(line).map(Read::Whole),
         () if line.starts_with(CLOSING) => {
-            let ClosingLine { over, .. } = from(line)?;
-            Some(Read::Closing { over })
+            let ClosingLine { over, ms, .. } = from(line)?;
+            Some(Read::Closing { ms, over })
         }
-        () if line.starts_with(HEADER) => Some(Read::Header),
+        () if line.starts_with(HEADER) => from(line)
+            .filter(|header: &Header| header.journal == FORM)
+            .map(Read::Header),
         () => None,
     }
 }
@@ -206,6 +217,10 @@ pub(super) fn begun_at(name: &str) -> Option<Timestamp> {
 }
 
 const NAME: &str = "%Y%m%dT%H%M%S.%3fZ";
+
+fn rounded(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
+}
 
 fn stamp(at: SystemTime) -> String {
     let at = Timestamp::try_from(at).unwrap_or(Timestamp::UNIX_EPOCH);

@@ -11,6 +11,7 @@ mod find;
 mod identity;
 mod line;
 mod paper;
+mod past;
 mod scribe;
 #[cfg(test)]
 mod tests;
@@ -18,6 +19,7 @@ mod waiting;
 
 pub use back::{Restored, restore};
 pub use line::{write_told, write_whole};
+pub(crate) use past::{Past, PlayedSection, PlayedSong, past_shows};
 
 use crate::plan::Planned;
 use crate::sequencer::{Action, By, Sequencer};
@@ -124,7 +126,7 @@ pub(super) fn open(state_folder: Option<&Path>, set: &Path, planned: &Planned, f
 
 /// The folder of all journals, within the state folder: a folder a set, so that no other show is looked through on
 /// opening one.
-fn journals(state_folder: &Path) -> PathBuf {
+pub(super) fn journals(state_folder: &Path) -> PathBuf {
     state_folder.join("journal")
 }
 
@@ -144,7 +146,7 @@ impl Journal {
             write(&theirs, Scribe::new(file, set), &to);
         })?;
         let journal = Journal { desk, planned, ended };
-        journal.begin(sequencer);
+        journal.begin(0.0, sequencer);
         Ok(journal)
     }
 
@@ -162,18 +164,18 @@ impl Journal {
     }
 
     /// The set was read anew: the show stands in another one from here on.
-    pub(super) fn change(&mut self, planned: Arc<Planned>, sequencer: &Sequencer) {
+    pub(super) fn change(&mut self, ms: f64, planned: Arc<Planned>, sequencer: &Sequencer) {
         self.planned = planned;
-        self.begin(sequencer);
+        self.begin(ms, sequencer);
     }
 
-    /// Somebody has left; at the end page the show is over then.
-    pub(super) fn close(&self, over: bool) {
+    /// Somebody has left, `ms` after the start; at the end page the show is over then.
+    pub(super) fn close(&self, ms: f64, over: bool) {
         let at = SystemTime::now();
-        self.desk.lock().closing = Some(Closing::Left { at, over });
+        self.desk.lock().closing = Some(Closing::Left { at, ms, over });
     }
 
-    fn begin(&self, sequencer: &Sequencer) {
+    fn begin(&self, ms: f64, sequencer: &Sequencer) {
         let whole = Whole {
             planned: Arc::clone(&self.planned),
             sequencer: sequencer.clone(),
@@ -181,7 +183,7 @@ impl Journal {
         };
         let note = Note {
             at: SystemTime::now(),
-            ms: 0.0,
+            ms,
             did: None,
             state: sequencer.state().clone(),
             whole: Some(Box::new(whole)),

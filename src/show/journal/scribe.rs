@@ -48,8 +48,8 @@ impl<P: Paper> Scribe<P> {
     /// Writes what is in `notes`, which is empty then.
     pub(super) fn write(&mut self, notes: &mut Vec<Note>, closing: Option<&Closing>) -> Written {
         notes.drain(..).for_each(|note| self.put(&note));
-        if let (Some(&Closing::Left { at, over }), Some(_)) = (closing, &self.planned) {
-            write_closing(&mut self.unwritten, at, over);
+        if let (Some(&Closing::Left { at, ms, over }), Some(_)) = (closing, &self.planned) {
+            write_closing(&mut self.unwritten, at, ms, over);
         }
         if self.unwritten.is_empty() {
             let wants_whole = self.planned.is_none();

@@ -293,10 +293,17 @@ fn a_closed_show_ends_with_the_line_that_says_whether_it_is_over() {
     let mut scribe = Scribe::new(&mut disk, "/sets/evening.yaml".into());
     let mut notes = vec![begin(&kept.planned, &kept.sequencer)];
     let at = SystemTime::UNIX_EPOCH + Duration::from_millis(1_500);
-    scribe.write(&mut notes, Some(&Closing::Left { at, over: true }));
+    scribe.write(
+        &mut notes,
+        Some(&Closing::Left {
+            at,
+            ms: 1_500.0,
+            over: true,
+        }),
+    );
     let text = String::from_utf8(disk.text).unwrap();
     assert!(
-        text.ends_with("{\"over\":true,\"at\":\"1970-01-01T00:00:01.500Z\"}\n"),
+        text.ends_with("{\"over\":true,\"ms\":1500.0,\"at\":\"1970-01-01T00:00:01.500Z\"}\n"),
         "{text}"
     );
 }

@@ -32,7 +32,7 @@ pub(super) struct Whole {
 /// How the writing ends.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Closing {
-    Left { at: SystemTime, over: bool },
+    Left { at: SystemTime, ms: f64, over: bool },
     Broke,
 }
 
