@@ -11,6 +11,7 @@ mod flow;
 mod keys;
 mod leaf;
 mod letters;
+mod packed;
 mod paper;
 mod pdf;
 mod played;

@@ -4,6 +4,7 @@ use crate::sheet::NotMade;
 use crate::sheet::flow::Frame;
 use crate::sheet::leaf::{At, Bookmark, Ink, Leaf, Mark, Paint, Piece, Role};
 use crate::sheet::letters::{FontId, Glyph, Letters};
+use crate::sheet::packed::packed;
 use krilla::color::luma;
 use krilla::configure::{Accessibility, ConfigurationBuilder};
 use krilla::destination::XyzDestination;
@@ -58,7 +59,8 @@ pub(super) fn write(leaves: &[Leaf], frame: Frame, about: About, letters: &Lette
     document.set_tag_tree(tags.tree());
     document.set_outline(outline(leaves));
     document.set_metadata(metadata(about));
-    document.finish().map_err(|error| NotMade::new(error.to_string()))
+    let pdf = document.finish().map_err(|error| NotMade::new(error.to_string()))?;
+    Ok(packed(&pdf).unwrap_or(pdf))
 }
 
 fn metadata(about: About) -> Metadata {

@@ -168,6 +168,13 @@ fn the_file_is_good_small_tagged_and_the_same_each_time() {
 }
 
 #[test]
+fn a_player_of_all_frets_has_a_small_file_too() {
+    let bytes = made(&with_highest_fret(11), Paper::Letter);
+    assert!(bytes.len() < MOST_BYTES, "{} bytes", bytes.len());
+    crate::sets::check_file(&bytes, Paper::Letter, true);
+}
+
+#[test]
 fn a_key_without_shapes_says_so() {
     let player = Player {
         shapes: vec![Family::G],

@@ -56,6 +56,8 @@ fn made((planned, rig): &(Planned, Rig), paper: Paper) -> Sheet {
 
 /// What holds for every sheet.
 pub(crate) fn check_file(bytes: &[u8], paper: Paper, lying: bool) {
+    let packed = b"/Type/ObjStm";
+    assert!(bytes.windows(packed.len()).any(|window| window == packed), "packed");
     let pdf = Pdf::new(bytes);
     if let Some(faults) = pdf.faults() {
         assert_eq!(faults, "");
@@ -275,6 +277,7 @@ fn a_set_of_forty_songs_flows_over_several_pages_for_the_floor() {
     }
     let set = written(&text);
     let made = made(&set, Paper::A4);
+    assert!(made.pdf.len() < MOST_BYTES, "{} bytes", made.pdf.len());
     check_file(&made.pdf, Paper::A4, false);
     let Some((words, _)) = Pdf::new(&made.pdf).boxes() else {
         return;
