@@ -17,6 +17,11 @@ pub(super) struct Files {
 }
 
 impl Files {
+    /// A set file with a player's file, as if they had been typed.
+    pub(super) fn of(set: PathBuf, player: Option<PathBuf>) -> Files {
+        Files { set, player }
+    }
+
     /// The player's file: the one named, or the usual one where there is one.
     pub(super) fn player(&self) -> Option<PathBuf> {
         player_file(self.player.clone())

@@ -116,8 +116,8 @@ struct Setting {
 
 fn setting(args: &Args, rig: Rig) -> Result<Setting, String> {
     let look = Look {
-        theme: choose_theme(args, &rig.screen)?,
-        glyphs: choose_glyphs(args, &rig.screen)?,
+        theme: choose_theme(args.theme, &rig.screen)?,
+        glyphs: choose_glyphs(args.glyphs, &rig.screen)?,
         guitar: rig.guitar,
         left_handed: rig.left_handed,
         sight: sight(args, &rig.screen),
@@ -169,8 +169,19 @@ fn fresh(args: &Args, loaded: Loaded) -> Result<Fresh, String> {
     })
 }
 
-fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, String> {
-    if let Some(theme) = args.theme {
+/// The look of whoever asks nothing of it on the command line.
+pub(super) fn plain_look(rig: &Rig) -> Result<Look, String> {
+    Ok(Look {
+        theme: choose_theme(None, &rig.screen)?,
+        glyphs: choose_glyphs(None, &rig.screen)?,
+        guitar: rig.guitar.clone(),
+        left_handed: rig.left_handed,
+        sight: None,
+    })
+}
+
+fn choose_theme(asked: Option<Theme>, settings: &ScreenSettings) -> Result<Theme, String> {
+    if let Some(theme) = asked {
         return Ok(theme);
     }
     let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
@@ -180,9 +191,9 @@ fn choose_theme(args: &Args, settings: &ScreenSettings) -> Result<Theme, String>
     settings.theme.as_deref().map_or(Ok(Theme::default()), theme)
 }
 
-fn choose_glyphs(args: &Args, settings: &ScreenSettings) -> Result<Glyphs, String> {
+fn choose_glyphs(asked: Option<Choice>, settings: &ScreenSettings) -> Result<Glyphs, String> {
     let settings = settings.glyphs.as_deref().map(glyphs).transpose()?;
-    match args.glyphs.or(settings) {
+    match asked.or(settings) {
         Some(Choice::Glyphs(glyphs)) => Ok(glyphs),
         Some(Choice::Auto) | None => Ok(Glyphs::for_terminal(&term(), is_utf8())),
     }

@@ -2,9 +2,10 @@
 
 #![allow(clippy::disallowed_methods, reason = "the door of the room: files come and go here")]
 
+use crate::ear::quiz::{Answered, History};
 use crate::ear::sound::Sound;
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Writes sixteen bits, one channel.
@@ -46,6 +47,42 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         let _ = fs::remove_file(&part);
     }
     written
+}
+
+/// The history on the disk: one line of JSON an answer, each written whole as it comes.
+pub struct HistoryFile(Option<File>);
+
+impl HistoryFile {
+    /// Opens the history, or begins one; without a path nothing is kept. What is read never fails for what stands in it.
+    ///
+    /// # Errors
+    /// Where it cannot be read or made.
+    pub fn open(path: Option<&Path>) -> io::Result<(HistoryFile, History)> {
+        let Some(path) = path else {
+            return Ok((HistoryFile(None), History::default()));
+        };
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder)?;
+        }
+        let mut file = OpenOptions::new().create(true).append(true).read(true).open(path)?;
+        let mut text = Vec::new();
+        file.read_to_end(&mut text)?;
+        // A line that was torn by a crash stays alone: the next one does not join it.
+        if text.last().is_some_and(|last| *last != b'\n') {
+            file.write_all(b"\n")?;
+        }
+        Ok((HistoryFile(Some(file)), History::read(&text)))
+    }
+
+    /// Adds a line, and waits until it is on the disk.
+    ///
+    /// # Errors
+    /// Where it cannot be written.
+    pub fn append(&mut self, answered: &Answered) -> io::Result<()> {
+        let Some(file) = &mut self.0 else { return Ok(()) };
+        file.write_all(answered.line().as_bytes())?;
+        file.sync_data()
+    }
 }
 
 /// Why a file gives no sound, in words for a player.

@@ -58,6 +58,14 @@ impl Instrument {
 }
 
 impl Position {
+    /// A single pickup that stands in no file, for the drill of gaps.
+    pub(crate) fn at(name: &str, place: Millimetres) -> Position {
+        Position {
+            name: name.into(),
+            places: vec![place],
+        }
+    }
+
     /// The pickups' distances from the saddle.
     pub fn places(&self) -> &[Millimetres] {
         &self.places

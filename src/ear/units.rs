@@ -113,6 +113,29 @@ impl Chance {
     pub(crate) fn place(&mut self, len: usize) -> usize {
         ((self.unit() * len as f64) as usize).min(len.saturating_sub(1))
     }
+
+    /// A place in a list of weights, by weight; none where all are nothing.
+    pub(crate) fn weighted(&mut self, weights: &[f64]) -> Option<usize> {
+        let mut left = self.unit() * weights.iter().sum::<f64>();
+        let heavy = |&(_, weight): &(usize, &f64)| *weight > 0.0;
+        let heavy = weights.iter().enumerate().filter(heavy);
+        let mut last = None;
+        for (place, weight) in heavy {
+            left -= weight;
+            last = Some(place);
+            if left < 0.0 {
+                break;
+            }
+        }
+        last
+    }
+
+    /// Puts a list into an order by chance.
+    pub(crate) fn shuffle<T>(&mut self, list: &mut [T]) {
+        for end in (1..list.len()).rev() {
+            list.swap(end, self.place(end + 1));
+        }
+    }
 }
 
 #[cfg(test)]
@@ -129,6 +152,19 @@ mod tests {
             9_817_491_932_198_370_423,
         ];
         assert_eq!([(); 3].map(|()| chance.bits()), wanted);
+    }
+
+    #[test]
+    fn a_weight_of_nothing_is_never_drawn() {
+        let mut chance = Seed::new(1).chance();
+        let mut drawn = [0; 3];
+        for _ in 0..4000 {
+            drawn[chance.weighted(&[1.0, 0.0, 3.0]).unwrap()] += 1;
+        }
+        assert_eq!(drawn[1], 0);
+        assert!((900..1100).contains(&drawn[0]), "{drawn:?}");
+        assert_eq!(chance.weighted(&[0.0, 0.0]), None);
+        assert_eq!(chance.weighted(&[]), None);
     }
 
     #[test]

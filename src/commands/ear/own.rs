@@ -1,0 +1,66 @@
+//! `ear --own`: the player's own recordings, files named after positions.
+
+use crate::commands::Trouble;
+use crate::commands::progress::Progress;
+use crate::ear::{Instrument, Recordings, Repertoire, named_after, read_wav};
+use std::path::{Path, PathBuf};
+
+pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Repertoire, Trouble> {
+    let files = wav_files(folder).map_err(|error| said(&format!("{}: {error}", folder.display())))?;
+    let mut recordings = Recordings::default();
+    let mut progress = Progress::new("cutting", files.len());
+    let mut notes = Vec::new();
+    for path in &files {
+        let name = path.file_stem().unwrap_or_default().to_string_lossy();
+        let positions = instrument.positions.iter().map(|position| position.name.as_str());
+        match named_after(&name, positions) {
+            Some(position) => {
+                let sound = read_wav(path).map_err(|error| said(&error.to_string()))?;
+                if recordings.add(position, &sound) == 0 {
+                    notes.push(format!("{}: no half second of sound in it", path.display()));
+                }
+            }
+            None => notes.push(format!("{}: not named after a position of this guitar", path.display())),
+        }
+        progress.step();
+    }
+    drop(progress);
+    notes.extend(recordings.with_one_clip().into_iter().map(|position| {
+        format!("{position} has one clip alone: with more the ear cannot learn the clip instead of the pickup")
+    }));
+    notes.iter().for_each(|note| eprintln!("note: {note}"));
+    Repertoire::of_recordings(instrument, recordings).map_err(|few| {
+        let names: Vec<&str> = instrument
+            .positions
+            .iter()
+            .map(|position| position.name.as_str())
+            .collect();
+        let found = few.positions.join(", ");
+        let found = if found.is_empty() { "none".into() } else { found };
+        said(&format!(
+            "{}: recordings of two positions at least are needed, and there are: {found}.\nhint: name WAV files after \
+             positions ({}), like `{}.wav`, `{} 2.wav`",
+            folder.display(),
+            names.join(", "),
+            names[0],
+            names[0]
+        ))
+    })
+}
+
+/// The WAV files of a folder in the order of their names.
+fn wav_files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.extension().is_some_and(|ext| ext.eq_ignore_ascii_case("wav")) {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+fn said(words: &str) -> Trouble {
+    Trouble::Said(format!("error: {words}\n"))
+}

@@ -1,0 +1,190 @@
+//! `ear` on a terminal: questions, answers, and the score.
+
+use super::own;
+use super::score;
+use super::set;
+use super::{Args, pedals_of, rig_with_sources};
+use crate::commands::stage::{plain_look, state_folder};
+use crate::commands::{Outcome, Status, Trouble};
+use crate::ear::{
+    Answered, Ask, Done, Drill, HistoryFile, Instrument, Quiz, Repertoire, Seed, Sitting, Speaker, report,
+};
+use crate::pedal::Wanted;
+use crate::screen::{Poster, Screen};
+use crate::show::{Asked, Practice, PracticeOpening, errors, practise};
+use std::io::{IsTerminal, Write, stdin, stdout};
+use std::path::PathBuf;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+/// The history's name in the state folder.
+const FILE: &str = "ear.jsonl";
+
+pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
+    let path = state_folder().map(|folder| folder.join(FILE));
+    let (mut file, history) = HistoryFile::open(path.as_deref()).map_err(|error| cannot_keep(path.as_ref(), &error))?;
+    if args.json || args.score {
+        let report = report(&history, None);
+        if args.json {
+            serde_json::to_writer(&mut *out, &report).map_err(std::io::Error::from)?;
+            writeln!(out)?;
+        } else {
+            score::write(&report, &gaps(args)?, out)?;
+        }
+        return Ok(Status::Fine);
+    }
+    let (rig, sources) = rig_with_sources(args.player.clone())?;
+    let look = plain_look(&rig).map_err(|words| Trouble::Said(format!("error: {words}\n")))?;
+    let repertoire = repertoire(args)?;
+    let drill = args.drill.drill();
+    if drill == Drill::Gap && !repertoire.has_gaps() {
+        let words = "the drill of gaps moves a single pickup of the model: leave out --own, and name a single pickup";
+        return Err(Trouble::Said(format!("error: {words}\n")));
+    }
+    if !stdin().is_terminal() || !stdout().is_terminal() {
+        let words = "`ear` asks on a terminal; `footlights ear render --out DIR` writes the sounds as files";
+        return Err(Trouble::Said(format!("error: {words}\n")));
+    }
+    let speaker = quietly(Speaker::open).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    let began = now();
+    let quiz = Quiz::new(
+        drill,
+        repertoire,
+        history,
+        Seed::new(args.seed.unwrap_or_else(seed)),
+        began,
+    );
+    let (sitting, first) = Sitting::begin(quiz, began);
+    let inputs = if args.port.is_empty() {
+        rig.pedals.input.clone()
+    } else {
+        args.port.clone()
+    };
+    let opening = PracticeOpening {
+        screen: Screen::new(look),
+        bindings: pedals_of(&rig, sources)?,
+        pedals: rig.pedals,
+        raw_ports: args.raw_midi.clone(),
+        wanted: Wanted { inputs, output: None },
+        state_folder: state_folder(),
+    };
+    let mut room = Room {
+        sitting,
+        speaker,
+        file: &mut file,
+        trouble: None,
+    };
+    room.take(first);
+    let ended = practise(opening, &mut room);
+    let Room { sitting, trouble, .. } = room;
+    score::write(&report(sitting.quiz().history(), Some(began)), &gaps(args)?, out)?;
+    ended.map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    trouble.map_or(Ok(Status::Fine), |words| {
+        Err(Trouble::Said(format!("error: {words}\n")))
+    })
+}
+
+/// What the questions are played on.
+fn repertoire(args: &Args) -> Result<Repertoire, Trouble> {
+    match (&args.own, &args.set) {
+        (Some(folder), _) => {
+            let instrument = Instrument::of(&super::rig(args.player.clone())?.guitar);
+            own::repertoire(folder, &instrument)
+        }
+        (None, Some(path)) => set::repertoire(path, args.player.clone()),
+        (None, None) => Ok(Repertoire::of_guitar(Instrument::of(
+            &super::rig(args.player.clone())?.guitar,
+        ))),
+    }
+}
+
+/// How far the guitar's own pickups lie apart, neighbours alone, in mm.
+fn gaps(args: &Args) -> Result<Vec<f64>, Trouble> {
+    let pickups = super::rig(args.player.clone())?.guitar.pickups;
+    let pairs = pickups
+        .windows(2)
+        .map(|pair| pair[0].from_bridge_mm - pair[1].from_bridge_mm);
+    Ok(pairs.collect())
+}
+
+/// The system's sound library has its say on standard error; we say it ourselves.
+fn quietly<T>(work: impl FnOnce() -> T) -> T {
+    errors::send_to_log(None);
+    let done = work();
+    errors::give_back();
+    done
+}
+
+fn cannot_keep(path: Option<&PathBuf>, error: &std::io::Error) -> Trouble {
+    let path = path.map(|path| path.display().to_string()).unwrap_or_default();
+    Trouble::Said(format!("error: {path}: the history cannot be kept there: {error}\n"))
+}
+
+/// Seconds since 1970.
+fn now() -> u64 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |now| now.as_secs())
+}
+
+/// A seed that nobody knows.
+fn seed() -> u64 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |now| now.as_nanos() as u64)
+}
+
+/// The sitting, its sound and its history.
+struct Room<'f> {
+    sitting: Sitting,
+    speaker: Speaker,
+    file: &'f mut HistoryFile,
+    trouble: Option<String>,
+}
+
+impl Room<'_> {
+    /// Plays and writes what came of something; whether the sitting goes on.
+    fn take(&mut self, done: Done) -> bool {
+        if let Some(play) = &done.play {
+            self.speaker.play(&play.sounds, play.softer);
+        }
+        if let Some(wrote) = &done.wrote {
+            self.keep(wrote);
+        }
+        !done.over
+    }
+
+    fn keep(&mut self, answered: &Answered) {
+        if let Err(error) = self.file.append(answered) {
+            self.trouble = Some(format!("an answer could not be kept: {error}"));
+        }
+    }
+}
+
+impl Practice for Room<'_> {
+    fn page(&self) -> Poster {
+        let page = self.sitting.page();
+        let trouble = if self.speaker.has_failed() {
+            Some("the sound device has failed; q leaves, and `stage.log` has its words")
+        } else {
+            self.trouble.as_deref()
+        };
+        Poster {
+            heading: page.heading,
+            news: page.news,
+            options: page.options,
+            chosen: page.chosen,
+            note: trouble.map_or(page.note, String::from),
+        }
+    }
+
+    fn hear(&mut self, asked: Asked) -> bool {
+        let ask = match asked {
+            Asked::Step => Ask::Step,
+            Asked::Go => Ask::Go,
+            Asked::Option(option) => Ask::Option(option),
+            Asked::Again => Ask::Again,
+        };
+        let done = self.sitting.hear(ask, now());
+        self.take(done)
+    }
+}

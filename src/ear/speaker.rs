@@ -1,0 +1,338 @@
+//! Sound out: one thread that plays prepared samples, and the sentence where there is no device.
+
+#![allow(clippy::print_stderr, reason = "standard error is the log while sounds are played")]
+
+use crate::ear::recordings::resampled;
+use crate::ear::sound::Sound;
+use crate::ear::units::Decibels;
+use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
+use cpal::{Device, FromSample, I24, SampleFormat, SizedSample, StreamConfig};
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
+use std::fmt;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::{Builder, JoinHandle};
+use std::time::Duration;
+
+/// Plays sounds one after another; dropping it ends the sound.
+pub struct Speaker {
+    orders: Option<Sender<Order>>,
+    trouble: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// Why nothing can be heard, in words for a player.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoSpeaker(String);
+
+impl fmt::Display for NoSpeaker {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "no sound can be played here: {}. `footlights ear render --out DIR` writes the sounds as files, which any \
+             player plays.",
+            self.0
+        )
+    }
+}
+
+/// What the thread is to do: end what sounds, and play this.
+type Order = Arc<[f32]>;
+
+/// How the device wants its samples.
+#[derive(Clone, Copy)]
+struct Form {
+    config: StreamConfig,
+    format: SampleFormat,
+}
+
+/// Silence between two sounds that follow each other.
+const BETWEEN_S: f64 = 0.6;
+/// Silence after the last, so that what the device still holds when we are done is nothing.
+const AFTER_S: f64 = 0.5;
+/// How often it is looked whether a sound is over; only while one sounds.
+const LOOK: Duration = Duration::from_millis(20);
+/// A sound that is ended early fades so long, in seconds.
+const FADE_S: f32 = 0.01;
+
+impl Speaker {
+    /// Looks for a device and starts the thread, which sleeps until something is to be played.
+    ///
+    /// # Errors
+    /// Where there is no device, or none that we know how to feed.
+    pub fn open() -> Result<Speaker, NoSpeaker> {
+        device()?;
+        let (orders, ordered) = unbounded();
+        let trouble = Arc::new(AtomicBool::new(false));
+        let told = Arc::clone(&trouble);
+        let thread = Builder::new()
+            .name("sound".into())
+            .spawn(move || serve(&ordered, &told))
+            .map_err(|error| NoSpeaker(error.to_string()))?;
+        Ok(Speaker {
+            orders: Some(orders),
+            trouble,
+            thread: Some(thread),
+        })
+    }
+
+    /// Ends what sounds, and plays these one after another, so much softer.
+    pub fn play(&self, sounds: &[Sound], softer: Decibels) {
+        let factor = Decibels::new(-softer.db()).amplitude();
+        let mut samples: Vec<f32> = Vec::new();
+        let Some(rate) = sounds.first().map(|sound| sound.rate) else {
+            return;
+        };
+        for (at, sound) in sounds.iter().enumerate() {
+            if at > 0 {
+                samples.extend(silence(BETWEEN_S, rate));
+            }
+            samples.extend(sound.samples.iter().map(|sample| (sample * factor) as f32));
+        }
+        if let Some(orders) = &self.orders {
+            // A thread that has ended has told its trouble.
+            let _ = orders.send(samples.into());
+        }
+    }
+
+    /// Whether the device failed since it was opened.
+    pub fn has_failed(&self) -> bool {
+        self.trouble.load(Ordering::Relaxed)
+    }
+
+    fn join(&mut self) {
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+impl Drop for Speaker {
+    fn drop(&mut self) {
+        if let Some(orders) = self.orders.take() {
+            // Nothing to play: what sounds fades at once.
+            let _ = orders.send(Arc::new([]));
+        }
+        self.join();
+    }
+}
+
+fn silence(seconds: f64, rate: u32) -> impl Iterator<Item = f32> {
+    std::iter::repeat_n(0.0, (seconds * f64::from(rate)) as usize)
+}
+
+/// Plays each order as it comes, until no more can come.
+fn serve(orders: &Receiver<Order>, trouble: &AtomicBool) {
+    let mut next = orders.recv().ok();
+    while let Some(samples) = next.take() {
+        if samples.is_empty() {
+            next = orders.recv().ok();
+            continue;
+        }
+        match play(&samples, orders) {
+            Ok(order) => next = order,
+            Err(words) => {
+                eprintln!("{words}");
+                trouble.store(true, Ordering::Relaxed);
+            }
+        }
+        // The device is closed while nothing sounds.
+        next = next.or_else(|| orders.recv().ok());
+    }
+}
+
+/// Plays samples to their end, or until the next order, which is given back.
+fn play(samples: &Order, orders: &Receiver<Order>) -> Result<Option<Order>, NoSpeaker> {
+    let (device, form) = device()?;
+    let rate = form.config.sample_rate;
+    let sound = Sound {
+        rate: crate::ear::sound::RATE,
+        samples: samples.iter().map(|sample| f64::from(*sample)).collect(),
+    };
+    let mut prepared: Vec<f32> = resampled(&sound, rate)
+        .samples
+        .iter()
+        .map(|sample| *sample as f32)
+        .collect();
+    prepared.extend(silence(AFTER_S, rate));
+    let state = Arc::new(State::default());
+    let tap = Tap::new(prepared.into(), Arc::clone(&state), rate);
+    let stream = stream(&device, form, tap, Arc::clone(&state))?;
+    stream.play().map_err(|error| NoSpeaker(error.to_string()))?;
+    let mut next = None;
+    let mut ended = false;
+    while !state.done.load(Ordering::Acquire) {
+        if ended {
+            std::thread::sleep(LOOK);
+            continue;
+        }
+        match orders.recv_timeout(LOOK) {
+            Ok(order) => {
+                next = Some(order);
+                state.stop.store(true, Ordering::Release);
+                ended = true;
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+            // Nobody orders any more; what sounds may end.
+            Err(RecvTimeoutError::Disconnected) => ended = true,
+        }
+    }
+    // What came meanwhile takes the place of what was to come.
+    Ok(orders.try_iter().last().or(next))
+}
+
+/// What the two threads tell each other.
+#[derive(Default)]
+struct State {
+    stop: AtomicBool,
+    done: AtomicBool,
+}
+
+/// The device's side. Everything is prepared before the stream starts: the callback reads samples and flags, and
+/// allocates, frees and waits for nothing. The samples are freed by the sound thread, which holds them too.
+struct Tap {
+    samples: Arc<[f32]>,
+    at: usize,
+    state: Arc<State>,
+    gain: f32,
+    /// What a sample takes off the gain once it is to stop.
+    fade: f32,
+}
+
+impl Tap {
+    fn new(samples: Arc<[f32]>, state: Arc<State>, rate: u32) -> Tap {
+        Tap {
+            samples,
+            at: 0,
+            state,
+            gain: 1.0,
+            fade: 1.0 / (FADE_S * rate as f32),
+        }
+    }
+
+    /// Fills a buffer of frames, each channel alike.
+    fn fill<T: SizedSample + FromSample<f32>>(&mut self, buffer: &mut [T], channels: usize) {
+        let stop = self.state.stop.load(Ordering::Acquire);
+        for frame in buffer.chunks_mut(channels.max(1)) {
+            let sample = self.samples.get(self.at).copied().unwrap_or(0.0);
+            self.at = self.at.saturating_add(1);
+            if stop {
+                self.gain = (self.gain - self.fade).max(0.0);
+            }
+            frame.fill(T::from_sample(sample * self.gain));
+        }
+        if self.at >= self.samples.len() || self.gain <= 0.0 {
+            self.state.done.store(true, Ordering::Release);
+        }
+    }
+}
+
+/// The device that the system plays on, and how it is fed.
+fn device() -> Result<(Device, Form), NoSpeaker> {
+    let none = |error: cpal::Error| NoSpeaker(format!("no sound device answers ({error})"));
+    let device = cpal::default_host()
+        .default_output_device()
+        .ok_or_else(|| NoSpeaker("there is no sound device".into()))?;
+    let usual = device.default_output_config().map_err(none)?;
+    // Our own rate where the device takes it, else we turn the samples into its.
+    let ours = device.supported_output_configs().map_err(none)?.find_map(|range| {
+        let alike = range.channels() == usual.channels() && range.sample_format() == usual.sample_format();
+        alike
+            .then(|| range.try_with_sample_rate(crate::ear::sound::RATE))
+            .flatten()
+    });
+    let chosen = ours.unwrap_or(usual);
+    let form = Form {
+        config: chosen.config(),
+        format: chosen.sample_format(),
+    };
+    Ok((device, form))
+}
+
+fn stream(device: &Device, form: Form, tap: Tap, state: Arc<State>) -> Result<cpal::Stream, NoSpeaker> {
+    match form.format {
+        SampleFormat::F32 => build::<f32>(device, form.config, tap, state),
+        SampleFormat::F64 => build::<f64>(device, form.config, tap, state),
+        SampleFormat::I8 => build::<i8>(device, form.config, tap, state),
+        SampleFormat::I16 => build::<i16>(device, form.config, tap, state),
+        SampleFormat::I24 => build::<I24>(device, form.config, tap, state),
+        SampleFormat::I32 => build::<i32>(device, form.config, tap, state),
+        SampleFormat::U8 => build::<u8>(device, form.config, tap, state),
+        SampleFormat::U16 => build::<u16>(device, form.config, tap, state),
+        SampleFormat::U32 => build::<u32>(device, form.config, tap, state),
+        format => Err(NoSpeaker(format!(
+            "the device wants samples as {format}, which we cannot give"
+        ))),
+    }
+}
+
+fn build<T: SizedSample + FromSample<f32>>(
+    device: &Device,
+    config: StreamConfig,
+    mut tap: Tap,
+    state: Arc<State>,
+) -> Result<cpal::Stream, NoSpeaker> {
+    let channels = usize::from(config.channels);
+    let fill = move |buffer: &mut [T], _: &cpal::OutputCallbackInfo| tap.fill(buffer, channels);
+    let failed = move |error: cpal::Error| {
+        use cpal::ErrorKind::{DeviceChanged, RealtimeDenied, Xrun};
+        // These go by themselves; whatever else happens, no more will sound.
+        if !matches!(error.kind(), DeviceChanged | RealtimeDenied | Xrun) {
+            state.done.store(true, Ordering::Release);
+        }
+    };
+    device
+        .build_output_stream(config, fill, failed, None)
+        .map_err(|error| NoSpeaker(error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tap(len: usize) -> (Tap, Arc<State>) {
+        let state = Arc::new(State::default());
+        (Tap::new(vec![0.5; len].into(), Arc::clone(&state), 1000), state)
+    }
+
+    #[test]
+    fn every_channel_gets_every_sample_once_and_then_silence() {
+        let (mut tap, state) = tap(3);
+        let mut buffer = [9.0_f32; 4];
+        tap.fill(&mut buffer, 2);
+        assert_eq!((buffer, state.done.load(Ordering::Acquire)), ([0.5; 4], false));
+        tap.fill(&mut buffer, 2);
+        assert_eq!(
+            (buffer, state.done.load(Ordering::Acquire)),
+            ([0.5, 0.5, 0.0, 0.0], true)
+        );
+        let mut sixteen = [9_i16; 2];
+        tap.fill(&mut sixteen, 1);
+        assert_eq!(sixteen, [0; 2]);
+    }
+
+    /// Ten milliseconds at a thousand samples a second.
+    #[test]
+    fn a_sound_that_is_stopped_fades_without_a_step() {
+        let (mut tap, state) = tap(100);
+        state.stop.store(true, Ordering::Release);
+        let mut buffer = [9.0_f32; 12];
+        tap.fill(&mut buffer, 1);
+        assert!(
+            buffer
+                .windows(2)
+                .all(|pair| pair[0] - pair[1] <= 0.051 && pair[1] <= pair[0]),
+            "{buffer:?}"
+        );
+        assert!(buffer[11] == 0.0 && state.done.load(Ordering::Acquire));
+    }
+
+    /// The samples are still held by the sound thread when the device lets go of its own: nothing is freed over there.
+    #[test]
+    fn the_callback_holds_no_more_than_a_share_of_the_samples() {
+        let samples: Arc<[f32]> = vec![0.0; 8].into();
+        let tap = Tap::new(Arc::clone(&samples), Arc::new(State::default()), 1000);
+        drop(tap);
+        assert_eq!(Arc::strong_count(&samples), 1);
+    }
+}
