@@ -187,7 +187,7 @@ impl Room {
                 self.draw(&practice.page(), Some(ENTER))?;
             }
             Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            Event::Signal(_) | Event::Files(_) | Event::TerminalReads | Event::Broke => {}
+            Event::Signal(_) | Event::Files(_) | Event::JournalFails(_) | Event::TerminalReads | Event::Broke => {}
         }
         Ok(())
     }
