@@ -42,7 +42,7 @@ pub(super) fn draw(
         (standing.asked || new_ones <= NEW_ONES).then_some((pair, standing.weight))
     });
     let (open, mut weights): (Vec<Pair>, Vec<f64>) = open.unzip();
-    if chance.bits() % UNIFORM == 0 {
+    if chance.bits().is_multiple_of(UNIFORM) {
         weights.fill(1.0);
     }
     let drawn = chance.weighted(&weights).and_then(|place| open.get(place).copied());

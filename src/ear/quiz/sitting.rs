@@ -235,8 +235,10 @@ mod tests {
     use crate::setlist::Guitar;
 
     fn sitting() -> (Sitting, Done) {
-        let mut guitar = Guitar::default();
-        guitar.selector_is_told = true;
+        let guitar = Guitar {
+            selector_is_told: true,
+            ..Guitar::default()
+        };
         let repertoire = Repertoire::of_guitar(Instrument::of(&guitar));
         let quiz = Quiz::new(Drill::Name, repertoire, History::default(), Seed::new(4), 1000);
         Sitting::begin(quiz, 1000)
