@@ -43,13 +43,7 @@ impl Capo {
     pub(super) fn words(self) -> String {
         match (self.now, self.goes) {
             (Fret::OPEN, Fret::OPEN) => "no capo".into(),
-            (Fret::OPEN, _) => "put on".into(),
-            (_, Fret::OPEN) => "take off".into(),
-            (now, goes) => match goes.move_from(now) {
-                0 => "stay".into(),
-                up @ 1.. => format!("up {up}"),
-                down => format!("down {}", down.unsigned_abs()),
-            },
+            (now, goes) => goes.way_from(now),
         }
     }
 }

@@ -80,18 +80,14 @@ fn shapes(planned: &Planned, id: SongId, player: usize) -> String {
 /// How the capo gets there from the song before, marked where the time for it is too short.
 fn way(planned: &Planned, id: SongId, player: usize) -> String {
     let set = &planned.set;
-    let frets = planned.plan.move_into(set, id, player);
-    let (fret, distance) = (planned.plan.fret(id, player).number(), frets.unsigned_abs());
+    let (fret, moves) = (
+        planned.plan.fret(id, player),
+        planned.plan.move_into(set, id, player) != 0,
+    );
     let short = set.song(id).gap < set.players[player].seconds_to_move;
-    let mark = if frets != 0 && short { RUSHED } else { "" };
-    match frets {
-        0 if id == set.first_song() => String::new(),
-        0 => "stay".into(),
-        1.. if distance == fret => format!("put on{mark}"),
-        1.. => format!("up {distance}{mark}"),
-        _ if fret == 0 => format!("take off{mark}"),
-        _ => format!("down {distance}{mark}"),
-    }
+    let mark = if moves && short { RUSHED } else { "" };
+    let before = set.song_before(id).map(|before| planned.plan.fret(before, player));
+    before.map_or_else(String::new, |before| format!("{}{mark}", fret.way_from(before)))
 }
 
 /// One line a song, with titles no wider than `title`; nothing, and false, where that is too wide.
