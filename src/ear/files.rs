@@ -98,8 +98,8 @@ impl std::fmt::Display for NoSound {
     }
 }
 
-/// The longest recording that is read: a quarter of an hour, in samples at the highest rate.
-const MOST_SAMPLES: u64 = 15 * 60 * 192_000;
+/// The longest recording that is read: ten minutes at 48 kHz, which is some 230 MB in memory.
+const MOST_SAMPLES: u64 = 10 * 60 * 48_000;
 /// Below this a file lacks the partials that positions are told by.
 const LEAST_RATE: u32 = 16_000;
 const HIGHEST_RATE: u32 = 192_000;
@@ -116,8 +116,8 @@ pub fn read_wav(path: &Path) -> Result<Sound, NoSound> {
         let why = format!("{} samples a second; 16000 to 192000 can be used", spec.sample_rate);
         return Err(fault(why));
     }
-    if u64::from(reader.len()) > MOST_SAMPLES * u64::from(spec.channels) {
-        return Err(fault("longer than a quarter of an hour; please cut it".into()));
+    if u64::from(reader.len()) > MOST_SAMPLES * u64::from(spec.channels.max(1)) {
+        return Err(fault("longer than ten minutes at 48 kHz; please cut it".into()));
     }
     let interleaved: Result<Vec<f64>, hound::Error> = match spec.sample_format {
         hound::SampleFormat::Float => reader

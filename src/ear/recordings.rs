@@ -115,34 +115,79 @@ pub(super) fn at_rate(sound: &Sound) -> Sound {
 
 /// The sound at another rate.
 pub(super) fn resampled(sound: &Sound, rate: u32) -> Sound {
-    /// Zero crossings of the sinc on either side.
-    const REACH: f64 = 24.0;
     if sound.rate == rate || sound.samples.is_empty() {
         return sound.clone();
     }
-    let step = f64::from(sound.rate) / f64::from(rate);
-    // Going down, all that the lower rate cannot hold is left out.
-    let pass = (1.0 / step).min(1.0) * 0.95;
-    let reach = REACH / pass;
-    let len = (sound.samples.len() as f64 / step) as usize;
-    let last = sound.samples.len() as isize - 1;
-    let sample = |at: usize| {
-        let middle = at as f64 * step;
-        let from = ((middle - reach).ceil() as isize).max(0);
-        let to = ((middle + reach).floor() as isize).min(last);
-        let weigh = |place: isize| {
-            let off = middle - place as f64;
-            let x = PI * off * pass;
-            let sinc = if x.abs() < 1e-9 { 1.0 } else { x.sin() / x };
-            let window = 0.5 + 0.5 * (PI * off / reach).cos();
-            sound.samples[place as usize] * pass * sinc * window
-        };
-        (from..=to).map(weigh).sum()
-    };
+    let kernel = Kernel::new(sound.rate, rate);
+    let len = (sound.samples.len() as u64 * u64::from(rate) / u64::from(sound.rate)) as usize;
     Sound {
         rate,
-        samples: (0..len).map(sample).collect(),
+        samples: (0..len).map(|at| kernel.sample(&sound.samples, at as u64)).collect(),
     }
+}
+
+/// The weights of the samples round every place that a sample of the other rate can have between two of this one.
+struct Kernel {
+    /// Places between two samples, and how many of them one step of the other rate takes.
+    places: u64,
+    step: u64,
+    /// Samples to either side.
+    reach: isize,
+    weights: Vec<Vec<f64>>,
+}
+
+impl Kernel {
+    /// Zero crossings of the sinc on either side.
+    const CROSSINGS: f64 = 24.0;
+
+    fn new(from: u32, to: u32) -> Kernel {
+        let common = common_divisor(from, to);
+        let (places, step) = (u64::from(to / common), u64::from(from / common));
+        // Going down, all that the lower rate cannot hold is left out.
+        let pass = (f64::from(to) / f64::from(from)).min(1.0) * 0.95;
+        let wide = Self::CROSSINGS / pass;
+        let reach = wide.floor() as isize;
+        let weigh = |off: f64| {
+            let x = PI * off * pass;
+            let sinc = if x.abs() < 1e-9 { 1.0 } else { x.sin() / x };
+            let window = if off.abs() < wide {
+                0.5 + 0.5 * (PI * off / wide).cos()
+            } else {
+                0.0
+            };
+            pass * sinc * window
+        };
+        let at_place = |place: u64| {
+            let between = place as f64 / places as f64;
+            (-reach..=reach).map(|off| weigh(between - off as f64)).collect()
+        };
+        Kernel {
+            places,
+            step,
+            reach,
+            weights: (0..places).map(at_place).collect(),
+        }
+    }
+
+    /// The sample so numbered of the other rate.
+    fn sample(&self, samples: &[f64], at: u64) -> f64 {
+        let exact = at * self.step;
+        let weights = &self.weights[(exact % self.places) as usize];
+        let first = (exact / self.places) as isize - self.reach;
+        // Before the first sample and after the last there is silence.
+        let skipped = (-first).max(0) as usize;
+        let there = samples.iter().skip(first.max(0) as usize);
+        weights
+            .iter()
+            .skip(skipped)
+            .zip(there)
+            .map(|(weight, sample)| weight * sample)
+            .sum()
+    }
+}
+
+fn common_divisor(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { common_divisor(b, a % b) }
 }
 
 #[cfg(test)]

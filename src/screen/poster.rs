@@ -103,15 +103,15 @@ mod tests {
     #[test]
     fn every_option_stands_with_its_number_and_the_chosen_one_is_marked() {
         let small = rows(20, 6, 1);
-        for (row, words) in [
-            (0, "which position?"),
-            (1, "1  neck"),
-            (2, "2  bridge"),
-            (3, "3  hear it again"),
-            (4, "1 of 2 right"),
-        ] {
-            assert!(small[row].ends_with(words), "{words}\n{}", small.join("\n"));
-        }
+        let said = [
+            " which position?",
+            " 1  neck",
+            "#2  bridge",
+            " 3  hear it again",
+            " 1 of 2 right",
+        ];
+        let found: Vec<&str> = small.iter().map(String::as_str).filter(|row| !row.is_empty()).collect();
+        assert_eq!(found, said);
         for (width, height) in [(80, 24), (40, 12), (20, 6), (200, 50)] {
             let marked = |chosen| -> Vec<usize> {
                 let rows = rows(width, height, chosen);

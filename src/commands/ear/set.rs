@@ -58,3 +58,27 @@ fn phrase(technique: &Technique) -> Option<Phrase> {
         Technique::Strum | Technique::Tacet | Technique::Other(_) => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ear::Seed;
+    use crate::plan::solve;
+    use crate::setlist::read_text;
+
+    #[test]
+    fn a_section_is_played_with_the_plans_capo_and_shapes_in_its_technique() {
+        let text = "set: One\nsongs:\n  - song: A\n    key: Bb\n    pin: { Wren: { shapes: G } }\n    sections:\n      \
+                    Verse: { pickup: neck, technique: arpeggio, chords: \"1\" }\n      Rest: { technique: tacet }\n\
+                    players: [{ name: Wren }]\n";
+        let set = read_text(text, None).set;
+        let plan = solve(&set).unwrap();
+        let pieces = pieces(&Planned { set, plan });
+        assert_eq!(pieces.len(), 1);
+        assert_eq!(pieces[0].phrase, Some(Phrase::Arpeggio));
+        let notes = Phrase::Arpeggio.played(&pieces[0].material, Seed::new(1), Seed::new(2));
+        let frets: Vec<u8> = notes.iter().map(|note| note.fret).take(6).collect();
+        // G as 320003, three frets up.
+        assert_eq!(frets, [6, 5, 3, 3, 3, 6]);
+    }
+}

@@ -150,8 +150,6 @@ impl Sitting {
                     question,
                     choice: option,
                 });
-                // The right name first; the sounds when they are wanted.
-                return done;
             }
             At::Told { .. } if option == 1 => {}
             At::Told { .. } if option == 2 => {
@@ -271,6 +269,8 @@ mod tests {
         let told = sitting.hear(Ask::Go, 1005);
         let wrote = told.wrote.unwrap();
         assert_eq!((&*wrote.answered, wrote.at), (page.options[0].as_str(), 1005));
+        let heard = told.play.map(|play| play.sounds.len());
+        assert_eq!(heard, Some(2), "the right name, and both sounds in turn");
         let page = sitting.page();
         assert!(page.news && page.heading.ends_with(&*wrote.played), "{page:?}");
         assert!(page.note.ends_with("of 1 right in this sitting"), "{page:?}");
