@@ -2,7 +2,7 @@
 //! move in large words.
 //!
 //! The rooms, each of which may use those above it and none below: `music`, `setlist`, `plan`, `sequencer`, `pedal`,
-//! `screen`, `sheet`, `ear`, `show`, `commands`.
+//! `screen`, `sheet`, `ear`, `rehearse`, `show`, `commands`.
 
 #![forbid(unsafe_code)]
 
@@ -11,6 +11,7 @@ pub mod ear;
 pub mod music;
 pub mod pedal;
 pub mod plan;
+pub mod rehearse;
 pub mod screen;
 pub mod sequencer;
 pub mod setlist;

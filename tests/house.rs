@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Each room may use itself and those before it.
-const ROOMS: [&str; 10] = [
+const ROOMS: [&str; 11] = [
     "music",
     "setlist",
     "plan",
@@ -21,12 +21,13 @@ const ROOMS: [&str; 10] = [
     "screen",
     "sheet",
     "ear",
+    "rehearse",
     "show",
     "commands",
 ];
 
 /// These do no input or output, read no clock and start no thread, or all but one file of theirs.
-const PURE: [&str; 8] = [
+const PURE: [&str; 9] = [
     "music",
     "setlist",
     "plan",
@@ -35,6 +36,7 @@ const PURE: [&str; 8] = [
     "screen",
     "sheet",
     "ear",
+    "rehearse",
 ];
 
 /// Longer than this nobody holds a file in the head.

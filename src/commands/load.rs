@@ -33,6 +33,17 @@ impl Files {
         usual.filter(|path| path.parent().is_some_and(Path::is_dir))
     }
 
+    /// The player's file that is to be written, there or not.
+    pub(super) fn player_to_write(&self) -> Option<PathBuf> {
+        player_file_to_write(self.player.clone())
+    }
+
+    /// Whether the set with its player's file reckons with so many seconds for the first player's capo moves.
+    pub(super) fn plans_with(&self, seconds: u32) -> bool {
+        let reading = setlist::read(&self.set, self.player().as_deref());
+        reading.is_ok_and(|reading| reading.set.first_player().seconds_to_move.as_s() == f64::from(seconds))
+    }
+
     /// Reads the set with all it uses.
     ///
     /// # Errors

@@ -15,6 +15,7 @@ mod learn_tell;
 mod learn_write;
 mod load;
 mod log;
+mod looks;
 mod new;
 mod paper;
 mod pedal;
@@ -24,6 +25,7 @@ mod pedal_watch;
 mod pins;
 mod plan;
 mod progress;
+mod rehearse;
 mod replace;
 mod replay;
 mod restart;
@@ -60,6 +62,8 @@ enum Command {
     Chord(chord::Args),
     /// Train the ear to tell the pickup positions apart
     Ear(ear::Args),
+    /// Drill the changes of a set, or report how the practice stands
+    Rehearse(rehearse::Args),
     /// The pedals: name the ports, watch what a switch sends, or learn the switches
     Pedal(pedal::Args),
     /// Run a recorded pedal performance (a Standard MIDI File) through a set
@@ -113,6 +117,7 @@ pub fn main() -> ExitCode {
         Command::Shapes(args) => shapes::run(args, &mut out),
         Command::Chord(args) => chord::run(args, &mut out),
         Command::Ear(args) => ear::run(args, &mut out),
+        Command::Rehearse(args) => rehearse::run(args, &mut out),
         Command::Pedal(args) => pedal::run(args, &mut out),
         Command::Replay(args) => replay::run(args, &mut out),
         Command::Log(args) => log::run(args, &mut out),

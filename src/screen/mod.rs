@@ -22,6 +22,7 @@ mod pickups;
 mod picture;
 mod plate;
 mod poster;
+mod prompt;
 mod section;
 mod status;
 mod stems;
@@ -38,6 +39,7 @@ pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
 pub(crate) use picture::{Cell, Sign};
 pub use picture::{Clusters, Picture};
 pub use poster::Poster;
+pub use prompt::Prompt;
 pub use status::{PortStatus, Status};
 pub(crate) use theme::Ink;
 pub use theme::Theme;
@@ -99,6 +101,17 @@ impl Screen {
         } else {
             page(self.canvas(picture, None), cue, status);
         }
+    }
+
+    /// Paints a question of the practice over the whole picture; the banner says what the switches do.
+    pub fn ask(&mut self, prompt: &Prompt, banner: &str, picture: &mut Picture) {
+        let area = picture.area();
+        let canvas = &mut self.canvas(picture, None);
+        canvas.picture.clear();
+        if too_small(area) {
+            return others::sentence(canvas, area, &prompt.title());
+        }
+        prompt::draw(canvas, area, prompt, banner);
     }
 
     /// Draws a page over the whole buffer.

@@ -3,6 +3,7 @@
 use crate::screen::bands::{above, share, stack};
 use crate::screen::canvas::{Align, Canvas};
 use crate::screen::theme::Ink;
+use crate::screen::title::harmless;
 use crate::screen::{Picture, Screen, margin, others, too_small};
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
@@ -21,6 +22,14 @@ pub struct Poster {
     pub note: String,
 }
 
+impl Poster {
+    /// The window's title: what is asked, and what is chosen.
+    pub fn title(&self) -> String {
+        let chosen = self.options.get(self.chosen).map_or("", String::as_str);
+        harmless(&format!("{}: {chosen}", self.heading))
+    }
+}
+
 /// Rows that the note may take.
 const NOTE_ROWS: u16 = 4;
 /// No more options than have keys.
@@ -33,8 +42,7 @@ impl Screen {
         canvas.picture.clear();
         let area = canvas.picture.area();
         if too_small(area) {
-            let chosen = poster.options.get(poster.chosen).map_or("", String::as_str);
-            return others::sentence(&mut canvas, area, &format!("{} > {chosen}", poster.heading));
+            return others::sentence(&mut canvas, area, &poster.title());
         }
         draw(&mut canvas, area, poster);
     }

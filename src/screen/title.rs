@@ -24,7 +24,11 @@ pub fn title(cue: &Cue<'_>) -> String {
         }
         PageCue::End(_) => format!("The end: {}", cue.set_name),
     };
-    // A title is sent to the terminal between control characters: it must not hold any itself.
+    harmless(&title)
+}
+
+/// A title is sent to the terminal between control characters: it must not hold any itself.
+pub(super) fn harmless(title: &str) -> String {
     title.chars().filter(|&letter| !steers(letter)).take(LONGEST).collect()
 }
 

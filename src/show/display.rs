@@ -4,7 +4,7 @@
 
 use crate::pedal::PortId;
 use crate::plan::Planned;
-use crate::screen::{ENOUGH_ARC_MINUTES, Look, Picture, PortStatus, Screen, Status, title};
+use crate::screen::{ENOUGH_ARC_MINUTES, Look, Picture, PortStatus, Poster, Prompt, Screen, Status, title};
 use crate::sequencer::{Page, State, cue};
 use crate::show::event::Event;
 use crate::show::frame::{Change, Frame};
@@ -20,6 +20,16 @@ const LONG_STILL: Duration = Duration::from_secs(1);
 /// A tempo that moves by less than this is not shown anew.
 const BPM_STEP: f64 = 0.1;
 
+/// What is to be seen.
+pub(super) enum Face<'f> {
+    /// A page of the set.
+    Page(&'f Planned, &'f State),
+    /// A question of the drills.
+    Prompt(&'f Prompt),
+    /// A page of options.
+    Poster(&'f Poster),
+}
+
 /// The terminal and all that stands on it.
 pub(super) struct Display {
     screen: Screen,
@@ -34,6 +44,8 @@ pub(super) struct Display {
     /// How long the show had run before that.
     run_before: Duration,
     notice_until: Option<Instant>,
+    /// What is said while there is no notice.
+    kept: Option<String>,
     /// Something has changed since the last picture.
     stale: bool,
     /// Since when the terminal has taken nothing; no picture is made meanwhile.
@@ -60,6 +72,7 @@ impl Display {
             opened: Instant::now(),
             run_before: Duration::ZERO,
             notice_until: None,
+            kept: None,
             stale: false,
             still_since: None,
             resized: false,
@@ -76,11 +89,6 @@ impl Display {
     /// What it shows is no longer so: a picture is due.
     pub(super) fn outdate(&mut self) {
         self.stale = true;
-    }
-
-    /// Whether a picture is due, and the terminal would take it.
-    pub(super) fn is_due(&self) -> bool {
-        (self.stale || self.resized) && self.still_since.is_none()
     }
 
     /// Whether the terminal is gone for good.
@@ -106,9 +114,17 @@ impl Display {
         self.stale = true;
     }
 
+    /// Shows one line until there is another.
+    pub(super) fn keep_saying(&mut self, words: String) {
+        self.kept = Some(words);
+        self.clear_notice();
+        self.stale = true;
+    }
+
     pub(super) fn clear_notice(&mut self) {
         self.notice_until = None;
-        self.stale |= self.status.notice.take().is_some();
+        self.stale |= self.status.notice.is_some();
+        self.status.notice.clone_from(&self.kept);
     }
 
     /// A port is there or gone. One that is met for the first time keeps its place in the line.
@@ -191,8 +207,8 @@ impl Display {
     }
 
     /// Draws every cell anew, at the terminal's present size, on a terminal that was not ours until now.
-    pub(super) fn draw_first(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
-        self.draw_whole(planned, state, ENTER)
+    pub(super) fn draw_first(&mut self, face: &Face<'_>) -> io::Result<()> {
+        self.draw_whole(face, ENTER)
     }
 
     /// The terminal has another size now.
@@ -209,12 +225,15 @@ impl Display {
         }
     }
 
-    /// Draws what has changed; every cell where the terminal has another size now.
-    pub(super) fn draw(&mut self, planned: &Planned, state: &State) -> io::Result<()> {
-        if self.resized {
-            self.draw_whole(planned, state, b"\x1b[m\x1b[2J")
+    /// Draws what has changed, where a picture is due and the terminal would take it; every cell where it has another
+    /// size now.
+    pub(super) fn draw(&mut self, face: &Face<'_>) -> io::Result<()> {
+        if !(self.stale || self.resized) || self.still_since.is_some() {
+            Ok(())
+        } else if self.resized {
+            self.draw_whole(face, b"\x1b[m\x1b[2J")
         } else {
-            self.picture(planned, state, None)
+            self.picture(face, None)
         }
     }
 
@@ -232,28 +251,29 @@ impl Display {
         Ok(())
     }
 
-    fn draw_whole(&mut self, planned: &Planned, state: &State, before: &[u8]) -> io::Result<()> {
+    fn draw_whole(&mut self, face: &Face<'_>, before: &[u8]) -> io::Result<()> {
         let size = self.terminal.size();
         self.shown = Picture::new(size.width, size.height);
         self.wanted = Picture::new(size.width, size.height);
         self.title.clear();
         self.resized = false;
-        self.picture(planned, state, Some(before))
+        self.picture(face, Some(before))
     }
 
-    fn picture(&mut self, planned: &Planned, state: &State, fresh: Option<&[u8]>) -> io::Result<()> {
+    fn picture(&mut self, face: &Face<'_>, fresh: Option<&[u8]>) -> io::Result<()> {
         self.stale = false;
-        self.status.elapsed = match state.page() {
-            Page::End => Some(
-                self.status
-                    .elapsed
-                    .unwrap_or_else(|| self.run_before + self.opened.elapsed()),
-            ),
-            Page::Gap(_) | Page::Section(_) => None,
+        let title = match face {
+            Face::Page(planned, state) => self.page(planned, state),
+            Face::Prompt(prompt) => {
+                let banner = self.status.notice.as_deref().unwrap_or_default();
+                self.screen.ask(prompt, banner, &mut self.wanted);
+                prompt.title()
+            }
+            Face::Poster(poster) => {
+                self.screen.poster(poster, &mut self.wanted);
+                poster.title()
+            }
         };
-        let cue = cue(planned, state);
-        self.screen.paint(&cue, &self.status, &mut self.wanted);
-        let title = title(&cue);
         let new_title = (title != self.title).then_some(title.as_str());
         let (old, new, clusters) = (&self.shown, &self.wanted, self.screen.clusters());
         let bytes = self.frame.between(
@@ -271,6 +291,21 @@ impl Display {
         }
         std::mem::swap(&mut self.shown, &mut self.wanted);
         self.written(written, Instant::now())
+    }
+
+    /// Paints a page; its title.
+    fn page(&mut self, planned: &Planned, state: &State) -> String {
+        self.status.elapsed = match state.page() {
+            Page::End => Some(
+                self.status
+                    .elapsed
+                    .unwrap_or_else(|| self.run_before + self.opened.elapsed()),
+            ),
+            Page::Gap(_) | Page::Section(_) => None,
+        };
+        let cue = cue(planned, state);
+        self.screen.paint(&cue, &self.status, &mut self.wanted);
+        title(&cue)
     }
 
     /// Takes note of how far a picture has come; `since` is when it set out.

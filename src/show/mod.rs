@@ -2,8 +2,10 @@
 //!
 //! Absent here: what a page holds, and how it looks. Nothing is decided here but when to draw.
 
+mod attend;
 mod broke;
 mod display;
+mod doors;
 pub(crate) mod errors;
 mod event;
 mod files;
@@ -13,15 +15,19 @@ mod journal;
 mod keys;
 mod performance;
 mod practice;
+mod rehearsal;
 mod settling;
 mod signals;
 mod stage;
 mod terminal;
 mod typing;
 
+pub use attend::Ended;
+pub use doors::Doors;
 pub use files::{Fresh, ReadAnew, ShowFiles};
 pub(crate) use journal::{Past, PlayedSection, PlayedSong, past_shows};
 pub use journal::{Restored, restore, write_told, write_whole};
 pub use performance::{Cable, Done, Listener, Performance};
 pub use practice::{Asked, Practice, PracticeOpening, practise};
-pub use stage::{Ended, Opening, run};
+pub use rehearsal::{Score, Sitting, rehearse};
+pub use stage::{Opening, run};

@@ -2,22 +2,17 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, Board, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted, What};
-use crate::screen::{Picture, Poster, Screen};
+use crate::pedal::{Bindings, Board, Event as Heard, Moment, News, PortEvent, What};
+use crate::screen::{Poster, Screen};
 use crate::sequencer::Action;
 use crate::setlist::PedalSettings;
+use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::display::{Display, Face};
+use crate::show::doors::Doors;
 use crate::show::event::Event;
-use crate::show::frame::{Change, Frame};
-use crate::show::signals::Caught;
-use crate::show::terminal::{self, ENTER, Terminal, Written};
-use crate::show::typing::Typing;
-use crate::show::{broke, errors};
-use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use ratatui::layout::Rect;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -47,174 +42,128 @@ pub struct PracticeOpening {
     pub screen: Screen,
     pub bindings: Bindings,
     pub pedals: PedalSettings,
-    pub raw_ports: Vec<PathBuf>,
-    pub wanted: Wanted,
+    pub doors: Doors,
     /// Where the log is kept.
     pub state_folder: Option<PathBuf>,
 }
 
-const WAITING: usize = 256;
-
-/// Runs practice until someone leaves; the terminal is then as it was. `begin` makes what is practised once the terminal
-/// is ours.
+/// Runs practice until someone leaves; the terminal is then as it was.
 ///
 /// # Errors
 /// Where there is no terminal, or it can no longer be written, or a thread of ours broke.
 pub fn practise(opening: PracticeOpening, practice: &mut impl Practice) -> io::Result<()> {
-    let signals = Caught::new()?;
-    let terminal = Terminal::take()?;
-    errors::send_to_log(opening.state_folder.as_deref());
-    let (to, events) = bounded(WAITING);
-    broke::watch(to.clone());
-    let result = catch_unwind(AssertUnwindSafe(|| {
-        attend(opening, terminal, signals, &to, events, practice)
-    }));
-    let broken = broke::end();
-    errors::give_back();
-    match (result, broken) {
-        (Ok(result), None) => result,
-        (_, words) => Err(io::Error::other(format!(
-            "a fault in Footlights ended the practice: {}",
-            words.unwrap_or_default()
+    let state_folder = opening.state_folder.clone();
+    match on_the_terminal(state_folder.as_deref(), |stand| perform(opening, stand, practice))? {
+        Ended::Left => Ok(()),
+        Ended::Broke(words) => Err(io::Error::other(format!(
+            "a fault in Footlights ended the practice: {words}"
         ))),
     }
 }
 
-fn attend(
-    opening: PracticeOpening,
-    terminal: Terminal,
-    signals: Caught,
-    to: &Sender<Event>,
-    events: Receiver<Event>,
-    practice: &mut impl Practice,
-) -> io::Result<()> {
-    let mut room = Room::new(&opening, terminal);
-    room.draw(&practice.page(), Some(ENTER))?;
-    let _signals = signals.listen(to.clone())?;
-    let _typing = Typing::start(to.clone())?;
-    let mut raw_ports = Vec::new();
-    for (port, path) in (0..).map(PortId).zip(&opening.raw_ports) {
-        raw_ports.push(RawPort::open(path, port, Teller::patient(to.clone(), Event::Port))?);
-    }
-    let first = PortId(raw_ports.len() as u16);
-    let _midi_ports = MidiPorts::start(opening.wanted, first, Teller::hasty(to.clone(), Event::Port))?;
+fn perform(opening: PracticeOpening, stand: Stand, practice: &mut impl Practice) -> io::Result<()> {
+    let Stand {
+        terminal,
+        signals,
+        to,
+        events,
+    } = stand;
+    let mut room = Room {
+        display: Display::new(opening.screen, terminal, to.clone()),
+        board: Board::new(opening.bindings, &opening.pedals),
+        debounce: Duration::from_millis(u64::from(opening.pedals.debounce_ms)),
+        last_key: None,
+        started: Instant::now(),
+        over: false,
+        practice,
+    };
+    room.draw_first()?;
+    let _open = opening.doors.open(signals, &to)?;
     // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
     let events = events;
-    while !room.over && !broke::has_broken() {
-        let timer = room
-            .board
-            .wake_at()
-            .map_or_else(never, |moment| at(room.instant(moment)));
-        select! {
-            recv(events) -> event => if let Ok(event) = event { room.happen(event, practice)? },
-            recv(timer) -> _ => {}
-        }
-        for event in events.try_iter().take(WAITING) {
-            room.happen(event, practice)?;
-        }
-        room.pass_time(Instant::now(), practice);
-        if room.stale && !room.over {
-            room.draw(&practice.page(), None)?;
-        }
-    }
-    Ok(())
+    attend(&mut room, &events)
 }
 
 /// The terminal, the pedals and the time.
-struct Room {
-    screen: Screen,
-    frame: Frame,
-    terminal: Terminal,
-    shown: Picture,
-    size: Rect,
+struct Room<'p, P> {
+    display: Display,
     board: Board,
     debounce: Duration,
     last_key: Option<(KeyCode, Instant)>,
     started: Instant,
-    stale: bool,
     over: bool,
+    practice: &'p mut P,
 }
 
-impl Room {
-    fn new(opening: &PracticeOpening, terminal: Terminal) -> Room {
-        let size = terminal.size();
-        let screen = Screen::new(opening.screen.look().clone());
-        Room {
-            frame: Frame::new(screen.look().theme),
-            screen,
-            terminal,
-            shown: Picture::new(size.width, size.height),
-            size,
-            board: Board::new(opening.bindings.clone(), &opening.pedals),
-            debounce: Duration::from_millis(u64::from(opening.pedals.debounce_ms)),
-            last_key: None,
-            started: Instant::now(),
-            stale: false,
-            over: false,
-        }
-    }
-
-    fn moment(&self, at: Instant) -> Moment {
-        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
-    }
-
-    fn instant(&self, moment: Moment) -> Instant {
-        self.started + Duration::from_nanos(moment.as_ns())
-    }
-
-    fn happen(&mut self, event: Event, practice: &mut impl Practice) -> io::Result<()> {
+impl<P: Practice> Running for Room<'_, P> {
+    fn happen(&mut self, event: Event) -> io::Result<()> {
         match event {
-            Event::Port(PortEvent { port, at, news }) => {
-                let moment = self.moment(at);
-                let mut out = Vec::new();
-                match news {
-                    News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut out),
-                    News::Here(_) => self.board.back(port, moment, &mut out),
-                    News::Gone => self.board.lost(port, moment, &mut out),
-                }
-                self.feet(out, practice);
-            }
-            Event::Key(key, at) => self.key(key, at, practice),
-            Event::Signal(SIGWINCH) => self.draw(&practice.page(), Some(b"\x1b[m\x1b[2J"))?,
+            Event::Port(event) => self.port(event),
+            Event::Key(key, at) => self.key(key, at),
+            Event::Signal(SIGWINCH) => self.display.resize(),
+            Event::TerminalReads => self.display.go_on(Instant::now())?,
             Event::Signal(SIGTSTP) => {
-                terminal::give_back();
-                signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
-                self.terminal.retake()?;
-                self.draw(&practice.page(), Some(ENTER))?;
+                self.display
+                    .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
+                self.draw_first()?;
             }
-            Event::Signal(SIGCONT) if self.terminal.is_taken_away() => {
-                self.terminal.retake()?;
-                self.draw(&practice.page(), Some(ENTER))?;
-            }
+            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
             Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            Event::Signal(_) | Event::Files(_) | Event::JournalFails(_) | Event::TerminalReads | Event::Broke => {}
+            Event::Signal(_) | Event::Files(_) | Event::JournalFails(_) | Event::Broke => {}
         }
         Ok(())
     }
 
-    fn pass_time(&mut self, now: Instant, practice: &mut impl Practice) {
+    fn wake_at(&self) -> Option<Instant> {
+        let moment = self.board.wake_at()?;
+        Some(self.started + Duration::from_nanos(moment.as_ns()))
+    }
+
+    fn pass_time(&mut self, now: Instant) {
         let now = self.moment(now);
         if self.board.wake_at().is_some_and(|due| due <= now) {
-            let mut out = Vec::new();
-            self.board.tick(now, &mut out);
-            self.feet(out, practice);
+            let mut heard = Vec::new();
+            self.board.tick(now, &mut heard);
+            self.feet(heard);
         }
     }
 
+    fn is_over(&self) -> bool {
+        self.over || self.display.is_gone()
+    }
+
+    fn draw(&mut self) -> io::Result<()> {
+        self.display.draw(&Face::Poster(&self.practice.page()))
+    }
+}
+
+impl<P: Practice> Room<'_, P> {
+    fn port(&mut self, event: PortEvent) {
+        let PortEvent { port, at, news } = event;
+        let moment = self.moment(at);
+        let mut heard = Vec::new();
+        match news {
+            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
+            News::Here(_) => self.board.back(port, moment, &mut heard),
+            News::Gone => self.board.lost(port, moment, &mut heard),
+        }
+        self.feet(heard);
+    }
+
     /// Two switches are enough; whoever has more uses what the words say.
-    fn feet(&mut self, events: Vec<crate::pedal::Event>, practice: &mut impl Practice) {
-        for event in events {
-            let asked = match event.what {
+    fn feet(&mut self, heard: Vec<Heard>) {
+        for Heard { what, .. } in heard {
+            let asked = match what {
                 What::Act(Action::Next) => Asked::Go,
                 What::Act(Action::Back) => Asked::Step,
                 What::Act(Action::Again) => Asked::Again,
                 _ => continue,
             };
-            self.ask(asked, practice);
+            self.ask(asked);
         }
     }
 
-    fn key(&mut self, key: KeyEvent, at: Instant, practice: &mut impl Practice) {
+    fn key(&mut self, key: KeyEvent, at: Instant) {
         // A held key repeats: it is measured from when it was seen last.
         let before = self.last_key.replace((key.code, at));
         let held =
@@ -232,46 +181,19 @@ impl Room {
             KeyCode::Char(' ' | 'a') => Asked::Again,
             _ => return,
         };
-        self.ask(asked, practice);
+        self.ask(asked);
     }
 
-    fn ask(&mut self, asked: Asked, practice: &mut impl Practice) {
-        self.stale = true;
-        self.over |= !practice.hear(asked);
+    fn ask(&mut self, asked: Asked) {
+        self.over |= !self.practice.hear(asked);
+        self.display.outdate();
     }
 
-    /// Draws what has changed; every cell with `fresh`, at the terminal's present size.
-    fn draw(&mut self, page: &Poster, fresh: Option<&[u8]>) -> io::Result<()> {
-        self.stale = false;
-        let size = self.terminal.size();
-        let (fresh, before) = match fresh {
-            None if size == self.size => (None, &self.shown),
-            fresh => {
-                self.shown = Picture::new(size.width, size.height);
-                self.size = size;
-                (fresh.or(Some(b"\x1b[m\x1b[2J")), &self.shown)
-            }
-        };
-        let mut wanted = Picture::new(size.width, size.height);
-        self.screen.poster(page, &mut wanted);
-        let change = Change {
-            old: before,
-            new: &wanted,
-            clusters: self.screen.clusters(),
-            title: None,
-        };
-        let bytes = self.frame.between(&change, fresh);
-        match self.terminal.write(bytes) {
-            Ok(Written::Whole) => {}
-            // At home nothing else needs us meanwhile.
-            Ok(Written::Part) => {
-                terminal::wait_for_room();
-                self.terminal.go_on()?;
-            }
-            Err(error) if error.raw_os_error() == Some(rustix::io::Errno::IO.raw_os_error()) => self.over = true,
-            Err(error) => return Err(error),
-        }
-        self.shown = wanted;
-        Ok(())
+    fn draw_first(&mut self) -> io::Result<()> {
+        self.display.draw_first(&Face::Poster(&self.practice.page()))
+    }
+
+    fn moment(&self, at: Instant) -> Moment {
+        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
     }
 }

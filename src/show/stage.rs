@@ -1,26 +1,23 @@
-//! The one loop of a running stage: whatever happens comes through one channel, and one picture answers it.
+//! A running stage: the performance, its journal and its files, and what each event does to them.
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, PortId, RawPort, Teller, Wanted};
+use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, Wanted};
 use crate::plan::Planned;
 use crate::screen::Screen;
 use crate::sequencer::{Action, By, Entered, Page, Sequencer};
 use crate::setlist::PedalSettings;
-use crate::show::display::Display;
+use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::display::{Display, Face};
+use crate::show::doors::Doors;
 use crate::show::event::Event;
 use crate::show::files::{Files, Fresh, ShowFiles};
-use crate::show::journal::{self, Back, Book, Journal};
+use crate::show::journal::{self, Back, Journal};
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
-use crate::show::signals::Caught;
-use crate::show::terminal::Terminal;
-use crate::show::typing::Typing;
-use crate::show::{broke, errors, signals};
-use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
+use crate::show::signals;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -34,10 +31,7 @@ pub struct Opening {
     pub pedals: PedalSettings,
     /// What draws; words that it has drawn already are at hand for the first page.
     pub screen: Screen,
-    /// Raw ports to read.
-    pub raw_ports: Vec<PathBuf>,
-    /// MIDI ports to take.
-    pub wanted: Wanted,
+    pub doors: Doors,
     /// Where the log and the journal are kept.
     pub state_folder: Option<PathBuf>,
     /// Starts over where a show could go on.
@@ -50,68 +44,57 @@ pub struct Opening {
     pub files: ShowFiles,
 }
 
-/// Events that may wait: a port that sends without end is held up, and no memory grows.
-const WAITING: usize = 256;
-/// How a show has ended.
-pub enum Ended {
-    /// Someone left, or the terminal is gone.
-    Left,
-    /// A thread broke: a fault of ours, in its own words. The report stands in the log.
-    Broke(String),
-}
-
 /// Runs the show until someone leaves; the terminal is then as it was.
 ///
 /// # Errors
 /// Where there is no terminal, or it can no longer be written.
 pub fn run(opening: Opening) -> io::Result<Ended> {
-    let signals = Caught::new()?;
-    let terminal = Terminal::take()?;
-    errors::send_to_log(opening.state_folder.as_deref());
-    let (to, events) = bounded(WAITING);
-    broke::watch(to.clone());
-    // All that the show holds is dropped within, so that nothing half done is seen after a panic.
-    let result = catch_unwind(AssertUnwindSafe(|| perform(opening, terminal, signals, to, events)));
-    let broken = broke::end();
-    errors::give_back();
-    match (result, broken) {
-        (Err(_), words) => Ok(Ended::Broke(words.unwrap_or_default())),
-        (Ok(_), Some(words)) => Ok(Ended::Broke(words)),
-        (Ok(result), None) => result.map(|()| Ended::Left),
-    }
+    let state_folder = opening.state_folder.clone();
+    on_the_terminal(state_folder.as_deref(), |stand| perform(opening, stand))
 }
 
-fn perform(
-    opening: Opening,
-    terminal: Terminal,
-    signals: Caught,
-    to: Sender<Event>,
-    events: Receiver<Event>,
-) -> io::Result<()> {
-    let doors = Doors {
-        raw_ports: opening.raw_ports.clone(),
-        wanted: opening.wanted.clone(),
-    };
+fn perform(opening: Opening, stand: Stand) -> io::Result<()> {
     let (state_folder, fresh) = (opening.state_folder.as_deref(), opening.fresh);
     let (book, back) = journal::open(state_folder, &opening.set, &opening.planned, fresh);
     let words = opening.fault.clone().or_else(|| back.as_ref().map(Back::words));
     let notice = words.or_else(|| opening.notice.clone());
-    let (mut stage, files) = Stage::new(opening, back, terminal, to.clone());
+    let Opening {
+        planned,
+        bindings,
+        pedals,
+        screen,
+        doors,
+        files,
+        ..
+    } = opening;
+    let Stand {
+        terminal,
+        signals,
+        to,
+        events,
+    } = stand;
+    let mut display = Display::new(screen, terminal, to.clone());
+    doors
+        .names()
+        .for_each(|(port, name)| display.port(port, Some(&name), false));
+    let mut stage = Stage::new(planned, (bindings, &pedals), display, back, doors.wanted.clone());
     let state = stage.performance.sequencer().state();
     stage.display.warn_if_small(&stage.planned, state);
     if let Some(words) = notice {
         stage.display.notice(words, Instant::now());
     }
-    stage.display.draw_first(&stage.planned, state)?;
-    stage.attend(signals, &to, events, &doors, (files, book))?;
+    stage.display.draw_first(&Face::Page(&stage.planned, state))?;
+    let (_open, midi) = doors.open(signals, &to)?;
+    stage.midi = Some(midi);
+    stage.files = Some(Files::watch(files, to.clone())?);
+    let sequencer = stage.performance.sequencer();
+    stage.journal = Some(Journal::start(book, Arc::clone(&stage.planned), sequencer, to)?);
+    stage.send_page();
+    // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
+    let events = events;
+    attend(&mut stage, &events)?;
     stage.leave();
     Ok(())
-}
-
-/// Where bytes come from.
-struct Doors {
-    raw_ports: Vec<PathBuf>,
-    wanted: Wanted,
 }
 
 struct Stage {
@@ -174,91 +157,31 @@ impl Listener for Heard<'_> {
     }
 }
 
-impl Stage {
-    fn new(opening: Opening, back: Option<Back>, terminal: Terminal, to: Sender<Event>) -> (Stage, ShowFiles) {
-        let mut display = Display::new(opening.screen, terminal, to);
-        let (sequencer, run_before) = match back {
-            Some(back) => (back.sequencer, back.elapsed),
-            None => (Sequencer::open(&opening.planned), Duration::ZERO),
-        };
-        display.has_run(run_before);
-        for (place, path) in opening.raw_ports.iter().enumerate() {
-            display.port(PortId(place as u16), Some(&port_name(path)), false);
-        }
-        let stage = Stage {
-            performance: Performance::resume(sequencer, opening.bindings, &opening.pedals),
-            planned: Arc::new(opening.planned),
-            keypad: Keypad::new(Duration::from_millis(u64::from(opening.pedals.debounce_ms))),
-            display,
-            midi: None,
-            files: None,
-            journal: None,
-            wanted: opening.wanted,
-            started: Instant::now(),
-            over: false,
-        };
-        (stage, opening.files)
-    }
-
-    /// Opens what may happen, and answers it until the show is over.
-    fn attend(
-        &mut self,
-        signals: Caught,
-        to: &Sender<Event>,
-        events: Receiver<Event>,
-        doors: &Doors,
-        (files, book): (ShowFiles, Book),
-    ) -> io::Result<()> {
-        let _signals = signals.listen(to.clone())?;
-        let _typing = Typing::start(to.clone())?;
-        let mut raw_ports = Vec::new();
-        for (place, path) in doors.raw_ports.iter().enumerate() {
-            let teller = Teller::patient(to.clone(), Event::Port);
-            raw_ports.push(RawPort::open(path, PortId(place as u16), teller)?);
-        }
-        let teller = Teller::hasty(to.clone(), Event::Port);
-        self.midi = Some(MidiPorts::start(
-            doors.wanted.clone(),
-            PortId(raw_ports.len() as u16),
-            teller,
-        )?);
-        self.files = Some(Files::watch(files, to.clone())?);
-        let sequencer = self.performance.sequencer();
-        self.journal = Some(Journal::start(book, Arc::clone(&self.planned), sequencer, to.clone())?);
-        self.send_page();
-        // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
-        let events = events;
-        self.answer(&events)
-    }
-
-    fn answer(&mut self, events: &Receiver<Event>) -> io::Result<()> {
-        while !self.is_over() && !broke::has_broken() {
-            let timer = self.wake_at().map_or_else(never, at);
-            select! {
-                recv(events) -> event => {
-                    if let Ok(event) = event {
-                        self.happen(event)?;
-                    }
+impl Running for Stage {
+    fn happen(&mut self, event: Event) -> io::Result<()> {
+        match event {
+            Event::Port(event) => self.port(event),
+            Event::Key(key, at) => {
+                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
+                    self.ask(ask, at)?;
                 }
-                recv(timer) -> _ => {}
             }
-            // All that waits already is answered by one picture.
-            for event in events.try_iter().take(WAITING) {
-                self.happen(event)?;
-            }
-            self.pass_time(Instant::now());
-            if self.display.is_due() && !self.is_over() {
-                self.display.draw(&self.planned, self.performance.sequencer().state())?;
-            }
+            Event::Signal(SIGWINCH) => self.display.resize(),
+            Event::Broke => {}
+            Event::JournalFails(words) => self.display.notice(words, Instant::now()),
+            Event::Files(Ok(fresh)) => self.take_up(*fresh),
+            Event::Files(Err(words)) => self.display.notice(format!("not taken: {words}"), Instant::now()),
+            Event::TerminalReads => self.display.go_on(Instant::now())?,
+            Event::Signal(SIGTSTP) => self.suspend()?,
+            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
+            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
+            // Asked for by the tests, in builds for them alone.
+            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
+            Event::Signal(_) => {}
         }
         Ok(())
     }
 
-    fn is_over(&self) -> bool {
-        self.over || self.display.is_gone()
-    }
-
-    /// When something is due without anything happening.
     fn wake_at(&self) -> Option<Instant> {
         let instant = |moment: Moment| self.started + Duration::from_nanos(moment.as_ns());
         let pedals = self.performance.wake_at().map(instant);
@@ -286,28 +209,41 @@ impl Stage {
         }
     }
 
-    fn happen(&mut self, event: Event) -> io::Result<()> {
-        match event {
-            Event::Port(event) => self.port(event),
-            Event::Key(key, at) => {
-                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
-                    self.ask(ask, at)?;
-                }
-            }
-            Event::Signal(SIGWINCH) => self.display.resize(),
-            Event::Broke => {}
-            Event::JournalFails(words) => self.display.notice(words, Instant::now()),
-            Event::Files(Ok(fresh)) => self.take_up(*fresh),
-            Event::Files(Err(words)) => self.display.notice(format!("not taken: {words}"), Instant::now()),
-            Event::TerminalReads => self.display.go_on(Instant::now())?,
-            Event::Signal(SIGTSTP) => self.suspend()?,
-            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
-            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            // Asked for by the tests, in builds for them alone.
-            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
-            Event::Signal(_) => {}
+    fn is_over(&self) -> bool {
+        self.over || self.display.is_gone()
+    }
+
+    fn draw(&mut self) -> io::Result<()> {
+        let state = self.performance.sequencer().state();
+        self.display.draw(&Face::Page(&self.planned, state))
+    }
+}
+
+impl Stage {
+    fn new(
+        planned: Planned,
+        (bindings, pedals): (Bindings, &PedalSettings),
+        mut display: Display,
+        back: Option<Back>,
+        wanted: Wanted,
+    ) -> Stage {
+        let (sequencer, run_before) = match back {
+            Some(back) => (back.sequencer, back.elapsed),
+            None => (Sequencer::open(&planned), Duration::ZERO),
+        };
+        display.has_run(run_before);
+        Stage {
+            performance: Performance::resume(sequencer, bindings, pedals),
+            planned: Arc::new(planned),
+            keypad: Keypad::new(Duration::from_millis(u64::from(pedals.debounce_ms))),
+            display,
+            midi: None,
+            files: None,
+            journal: None,
+            wanted,
+            started: Instant::now(),
+            over: false,
         }
-        Ok(())
     }
 
     fn port(&mut self, event: PortEvent) {
@@ -444,18 +380,10 @@ impl Stage {
         self.display
             .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
         let state = self.performance.sequencer().state();
-        self.display.draw_first(&self.planned, state)
+        self.display.draw_first(&Face::Page(&self.planned, state))
     }
 
     fn moment(&self, at: Instant) -> Moment {
         Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
     }
-}
-
-/// A raw port is known by the last part of its path.
-fn port_name(path: &std::path::Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
 }

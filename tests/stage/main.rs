@@ -16,6 +16,7 @@ mod faults;
 mod files;
 mod past;
 mod ports;
+mod practice;
 mod show;
 mod terminal;
 

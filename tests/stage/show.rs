@@ -51,16 +51,22 @@ impl Show {
         }
         let player = fs::read_to_string(from.join("player.yaml")).unwrap();
         fs::write(folder.path().join("player.yaml"), change(player)).unwrap();
-        let mut show = Show::start(Rc::new(folder), cells, &[]);
+        let mut show = Show::start("stage", Rc::new(folder), cells, &[]);
         show.until_title("Capo 3, G shapes: Lanterns at Millpond");
         show
     }
 
+    /// The practice of the same set, with the same player, pedal and state folder.
+    pub(crate) fn practice(&self) -> Show {
+        let (rows, columns) = self.screen.screen().size();
+        Show::start("rehearse", Rc::clone(&self.folder), (columns.get(), rows.get()), &[])
+    }
+
     /// Starts the program on what the folder holds.
-    fn start(folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
+    fn start(command: &str, folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
         let pedal = Pedal::new(folder.path()).unwrap();
         let args: [OsString; 6] = [
-            "stage".into(),
+            command.into(),
             folder.path().join("harvest-evening.yaml").into(),
             "--player".into(),
             folder.path().join("player.yaml").into(),
@@ -82,7 +88,7 @@ impl Show {
     /// Another show of the same set, on a terminal of its own, while this one may run on.
     pub(crate) fn another(&self, more: &[&str]) -> Show {
         let (rows, columns) = self.screen.screen().size();
-        Show::start(Rc::clone(&self.folder), (columns.get(), rows.get()), more)
+        Show::start("stage", Rc::clone(&self.folder), (columns.get(), rows.get()), more)
     }
 
     /// Kills the program as nothing can be guarded against, and starts it again.
@@ -90,6 +96,18 @@ impl Show {
         self.signal("KILL");
         self.until_ended();
         *self = self.another(more);
+    }
+
+    /// What the command says without a terminal, about the same set and player.
+    pub(crate) fn asked(&self, command: &[&str]) -> std::process::Output {
+        let home = self.folder.path();
+        let mut asked = std::process::Command::new(PROGRAM);
+        asked.args(command).arg(home.join("harvest-evening.yaml"));
+        asked.arg("--player").arg(home.join("player.yaml"));
+        for name in ["HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"] {
+            asked.env(name, home);
+        }
+        asked.env("LC_ALL", "C.UTF-8").output().unwrap()
     }
 
     /// What all journals hold, one after the other.
@@ -166,6 +184,11 @@ impl Show {
     /// A file in the show's own folder.
     pub(crate) fn path(&self, name: &str) -> std::path::PathBuf {
         self.folder.path().join(name)
+    }
+
+    /// Puts a file beside the set.
+    pub(crate) fn write(&self, file: &str, text: &str) {
+        fs::write(self.folder.path().join(file), text).unwrap();
     }
 
     /// A file beside the set.

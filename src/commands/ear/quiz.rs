@@ -4,14 +4,15 @@ use super::own;
 use super::score;
 use super::set;
 use super::{Args, pedals_of, rig_with_sources};
-use crate::commands::stage::{plain_look, state_folder};
+use crate::commands::looks::plain_look;
+use crate::commands::stage::state_folder;
 use crate::commands::{Outcome, Status, Trouble};
 use crate::ear::{
     Answered, Ask, Done, Drill, HistoryFile, Instrument, Quiz, Repertoire, Seed, Sitting, Speaker, report,
 };
 use crate::pedal::Wanted;
 use crate::screen::{Poster, Screen};
-use crate::show::{Asked, Practice, PracticeOpening, errors, practise};
+use crate::show::{Asked, Doors, Practice, PracticeOpening, errors, practise};
 use std::io::{IsTerminal, Write, stdin, stdout};
 use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -63,8 +64,10 @@ pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
         screen: Screen::new(look),
         bindings: pedals_of(&rig, sources)?,
         pedals: rig.pedals,
-        raw_ports: args.raw_midi.clone(),
-        wanted: Wanted { inputs, output: None },
+        doors: Doors {
+            raw_ports: args.raw_midi.clone(),
+            wanted: Wanted { inputs, output: None },
+        },
         state_folder: state_folder(),
     };
     let mut room = Room {

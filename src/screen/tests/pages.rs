@@ -1,8 +1,8 @@
 //! What stands on each page, and where.
 
 use super::cues::{chord, cue, drawn, fret, gap, key, section};
-use crate::music::Family;
-use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, Look, Screen, Sight, Status, Theme, as_text, title};
+use crate::music::{Family, Voicing};
+use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, Look, Picture, Prompt, Screen, Sight, Status, Theme, as_text, title};
 use crate::sequencer::{Cue, End, NextUp, PageCue};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -420,4 +420,40 @@ fn a_capo_that_must_move_in_too_short_a_time_says_how_short() {
     assert!(!text(&page).contains("free"));
     (page.free, page.rushed) = (crate::setlist::Seconds::new(3.0), true);
     assert!(text(&page).contains("only 3 s free  ·  72 bpm"), "{}", text(&page));
+}
+
+fn asked(prompt: &Prompt, columns: u16, rows: u16) -> String {
+    let mut picture = Picture::new(columns, rows);
+    let mut screen = Screen::new(Look::default());
+    screen.ask(prompt, "say it, then `next`", &mut picture);
+    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+    picture.to_buffer(Theme::Dark, screen.clusters(), &mut buffer);
+    as_text(&buffer)
+}
+
+#[test]
+fn a_question_of_the_practice_as_it_is_seen() {
+    let by_heart = Prompt {
+        topic: "which fret, which shapes?".into(),
+        ask: "The Ferry".into(),
+        given: vec!["sounds B♭".into()],
+        choices: vec!["1 A".into(), "3 G".into()],
+        chosen: Some(1),
+        count: "3 of 4 right".into(),
+        ..Prompt::default()
+    };
+    insta::assert_snapshot!("prompt_choice_80x24", asked(&by_heart, 80, 24));
+    let chord = Prompt {
+        topic: "6- in G shapes".into(),
+        ask: "Em".into(),
+        given: vec!["6-".into()],
+        chord: Voicing::fingered([0, 2, 2, 0, 0, 0]).map(|voicing| (voicing, fret(3))),
+        ..Prompt::default()
+    };
+    insta::assert_snapshot!("prompt_chord_80x24", asked(&chord, 80, 24));
+    for (columns, rows) in [(1, 1), (20, 6), (3, 60), (60, 3), (120, 40), (500, 200)] {
+        for prompt in [&by_heart, &chord, &Prompt::default()] {
+            asked(prompt, columns, rows);
+        }
+    }
 }

@@ -1,0 +1,271 @@
+//! A sitting of practice on the terminal: the same pedals, keys and pages as the stage, with questions between them.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "an outer room: it reads the clock and keeps the history"
+)]
+
+use crate::pedal::{Bindings, Board, Event as Heard, Moment, News, PortEvent, What};
+use crate::plan::Planned;
+use crate::rehearse::{Face as Shown, History, Input, Item, Memory, Session};
+use crate::screen::Screen;
+use crate::sequencer::Action;
+use crate::setlist::PedalSettings;
+use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::display::{Display, Face};
+use crate::show::doors::Doors;
+use crate::show::event::Event;
+use crate::show::keys::{Ask, Keypad};
+use crate::show::signals;
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use std::io;
+use std::path::PathBuf;
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+
+/// What a sitting is opened with.
+pub struct Sitting {
+    pub planned: Planned,
+    pub items: Vec<Item>,
+    pub memory: Memory,
+    pub history: History,
+    pub bindings: Bindings,
+    pub pedals: PedalSettings,
+    pub screen: Screen,
+    pub doors: Doors,
+    pub state_folder: Option<PathBuf>,
+}
+
+/// What has come of a sitting.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Score {
+    pub asked: u32,
+    pub right: u32,
+    /// The whole seconds for a capo move that the player took over.
+    pub seconds_to_move: Option<u32>,
+}
+
+/// Drills until the player has had enough; the terminal is then as it was.
+///
+/// # Errors
+/// Where there is no terminal, or it can no longer be written.
+pub fn rehearse(sitting: Sitting) -> io::Result<(Ended, Score)> {
+    let mut score = Score::default();
+    let state_folder = sitting.state_folder.clone();
+    let ended = on_the_terminal(state_folder.as_deref(), |stand| perform(sitting, stand, &mut score))?;
+    Ok((ended, score))
+}
+
+fn perform(sitting: Sitting, stand: Stand, score: &mut Score) -> io::Result<()> {
+    let Sitting {
+        planned,
+        items,
+        memory,
+        history,
+        bindings,
+        pedals,
+        screen,
+        doors,
+        ..
+    } = sitting;
+    let Stand {
+        terminal,
+        signals,
+        to,
+        events,
+    } = stand;
+    let mut display = Display::new(screen, terminal, to.clone());
+    doors
+        .names()
+        .for_each(|(port, name)| display.port(port, Some(&name), false));
+    let session = Session::new(items, memory, Moment::from_ns(0), now());
+    let (shown, banner) = session.face(&planned, now());
+    display.keep_saying(banner);
+    let mut rehearsal = Rehearsal {
+        session,
+        planned,
+        history,
+        board: Board::new(bindings, &pedals),
+        keypad: Keypad::new(Duration::from_millis(u64::from(pedals.debounce_ms))),
+        display,
+        shown,
+        started: Instant::now(),
+        over: false,
+    };
+    rehearsal.draw_first()?;
+    // Practice sends nothing, but the ports are kept open.
+    let _open = doors.open(signals, &to)?;
+    // Dropped first, whatever ends us: a port that waits for room must not keep us waiting for it.
+    let events = events;
+    let result = attend(&mut rehearsal, &events);
+    let (asked, right) = rehearsal.session.score();
+    *score = Score {
+        asked,
+        right,
+        seconds_to_move: rehearsal.session.taken_seconds(),
+    };
+    result
+}
+
+struct Rehearsal {
+    planned: Planned,
+    session: Session,
+    history: History,
+    board: Board,
+    keypad: Keypad,
+    display: Display,
+    shown: Shown,
+    started: Instant,
+    over: bool,
+}
+
+impl Running for Rehearsal {
+    fn happen(&mut self, event: Event) -> io::Result<()> {
+        match event {
+            Event::Port(event) => self.port(event),
+            Event::Key(key, at) => {
+                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
+                    self.ask(ask, at)?;
+                }
+            }
+            Event::Signal(SIGWINCH) => self.display.resize(),
+            Event::TerminalReads => self.display.go_on(Instant::now())?,
+            Event::Signal(SIGTSTP) => self.suspend()?,
+            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
+            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
+            // Asked for by the tests, in builds for them alone.
+            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
+            // Practice has no journal, and its files stay as they were read.
+            Event::Signal(_) | Event::Broke | Event::JournalFails(_) | Event::Files(_) => {}
+        }
+        Ok(())
+    }
+
+    fn wake_at(&self) -> Option<Instant> {
+        let instant = |moment: Moment| self.started + Duration::from_nanos(moment.as_ns());
+        let pedals = self.board.wake_at().map(instant);
+        [pedals, self.display.wake_at()].into_iter().flatten().min()
+    }
+
+    fn pass_time(&mut self, now: Instant) {
+        let moment = self.moment(now);
+        if self.board.wake_at().is_some_and(|due| due <= moment) {
+            let mut heard = Vec::new();
+            self.board.tick(moment, &mut heard);
+            self.hear(heard);
+        }
+        self.display.pass_time(now);
+    }
+
+    fn is_over(&self) -> bool {
+        self.over || self.session.is_over() || self.display.is_gone()
+    }
+
+    fn draw(&mut self) -> io::Result<()> {
+        let Rehearsal {
+            display,
+            shown,
+            planned,
+            ..
+        } = self;
+        display.draw(&face(shown, planned))
+    }
+}
+
+impl Rehearsal {
+    fn port(&mut self, event: PortEvent) {
+        let PortEvent { port, at, news } = event;
+        let moment = self.moment(at);
+        let mut heard = Vec::new();
+        match news {
+            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
+            News::Here(name) => {
+                self.board.back(port, moment, &mut heard);
+                self.display.port(port, Some(&name), true);
+            }
+            News::Gone => {
+                self.board.lost(port, moment, &mut heard);
+                self.display.port(port, None, false);
+            }
+        }
+        self.hear(heard);
+    }
+
+    /// Takes what the pedals say; the clock and the song messages of a sequencer are not for practice.
+    fn hear(&mut self, heard: Vec<Heard>) {
+        for Heard { at, what } in heard {
+            if let What::Act(action) = what {
+                self.answer(&action, at, false);
+            }
+        }
+    }
+
+    fn ask(&mut self, ask: Ask, at: Instant) -> io::Result<()> {
+        match ask {
+            Ask::Do(action) => self.answer(&action, self.moment(at), true),
+            Ask::Digits(number) => self.display.notice(format!("fret {number}: enter answers"), at),
+            Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
+            Ask::Leave => self.over = true,
+            Ask::Suspend => self.suspend()?,
+            Ask::Help | Ask::Close => {}
+        }
+        Ok(())
+    }
+
+    /// Answers with an action: two of them are enough. A song's number that was typed is a fret here.
+    fn answer(&mut self, action: &Action, at: Moment, typed: bool) {
+        let input = match action {
+            Action::Next => Input::Next,
+            Action::Back => Input::Back,
+            Action::Song(number) if typed => Input::Fret(*number),
+            _ => return,
+        };
+        let answer = self.session.act(&self.planned, input, at, now());
+        self.turn();
+        // A history that cannot be written ends no practice.
+        if let Some(Err(error)) = answer.map(|answer| self.history.keep(&answer)) {
+            self.display
+                .notice(format!("the history cannot be written: {error}"), Instant::now());
+        }
+    }
+
+    /// Turns to what the session shows now.
+    fn turn(&mut self) {
+        let (face, banner) = self.session.face(&self.planned, now());
+        self.shown = face;
+        self.display.keep_saying(banner);
+    }
+
+    fn draw_first(&mut self) -> io::Result<()> {
+        let Rehearsal {
+            display,
+            shown,
+            planned,
+            ..
+        } = self;
+        display.draw_first(&face(shown, planned))
+    }
+
+    /// Gives the terminal back, stops, and takes it again when the shell lets us go on.
+    fn suspend(&mut self) -> io::Result<()> {
+        self.display
+            .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
+        self.draw_first()
+    }
+
+    fn moment(&self, at: Instant) -> Moment {
+        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
+    }
+}
+
+fn face<'s>(shown: &'s Shown, planned: &'s Planned) -> Face<'s> {
+    match shown {
+        Shown::Page(state) => Face::Page(planned, state),
+        Shown::Prompt(prompt) => Face::Prompt(prompt),
+    }
+}
+
+/// Seconds since 1970, by the wall's clock.
+fn now() -> i64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    since.map_or(0, |since| i64::try_from(since.as_secs()).unwrap_or_default())
+}
