@@ -114,10 +114,10 @@ pub(super) fn tempo(song: &SongCue<'_>) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("  "))
 }
 
-/// Delay times in milliseconds, at length and in short: a quarter is 60000 / bpm, a dotted eighth three quarters of it,
+/// Delay times in milliseconds, at length and in short: a dotted eighth is three quarters of a quarter,
 /// an eighth half.
 pub(super) fn delays(song: &SongCue<'_>) -> Option<[String; 2]> {
-    let quarter_ms = 60_000.0 / song.tempo?.bpm();
+    let quarter_ms = song.tempo?.quarter_ms(song.meter);
     let [quarter, dotted, eighth] = [1.0, 0.75, 0.5].map(|part| format!("{:.0}", quarter_ms * part));
     Some([
         format!("delay ms: quarter {quarter}, dotted eighth {dotted}, eighth {eighth}"),
@@ -160,6 +160,11 @@ mod tests {
             ]
         );
         assert_eq!(tempo(&song).unwrap(), "120 bpm  4/4");
+        let in_eighths = SongCue {
+            meter: Meter::new(6, 8),
+            ..song.clone()
+        };
+        assert_eq!(delays(&in_eighths).unwrap()[1], "delay 1000 750 500 ms");
         let bare = SongCue {
             tempo: None,
             meter: None,

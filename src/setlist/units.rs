@@ -39,6 +39,13 @@ impl Tempo {
     pub fn bpm(self) -> f64 {
         self.0
     }
+
+    /// Milliseconds of a quarter note, where the beats are the meter's lower figure (quarters where there is no meter):
+    /// 60000 / bpm in 4/4, twice that in 6/8.
+    pub fn quarter_ms(self, meter: Option<Meter>) -> f64 {
+        let unit = meter.unwrap_or(Meter::COMMON).unit;
+        60_000.0 / self.0 * f64::from(unit) / 4.0
+    }
 }
 
 impl Meter {

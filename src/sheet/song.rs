@@ -146,9 +146,9 @@ fn tempo(song: &Song) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join(", "))
 }
 
-/// Delay times: a quarter is 60000 ms / bpm, a dotted eighth three quarters of it, an eighth half.
+/// Delay times: a dotted eighth is three quarters of a quarter, an eighth half.
 fn delays(song: &Song) -> Option<String> {
-    let quarter_ms = 60_000.0 / song.tempo?.bpm();
+    let quarter_ms = song.tempo?.quarter_ms(song.meter);
     let parts = [("1/4", 1.0), ("1/8.", 0.75), ("1/8", 0.5)];
     let parts = parts.map(|(name, part)| format!("{name} {:.0} ms", quarter_ms * part));
     Some(format!("delay {}", parts.join(", ")))
