@@ -17,6 +17,16 @@ pub struct Bar {
     pub repeats: bool,
 }
 
+/// A chord of a line, where it is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Placed<'t> {
+    pub chord: NumberChord,
+    /// As written.
+    pub text: &'t str,
+    /// Its first character, counted from 0 in characters of the line.
+    pub at: usize,
+}
+
 /// One for each sixteenth of a bar of 4/4, so that `%` cannot make a short line of much.
 const MOST_IN_A_BAR: usize = 16;
 /// Longer than any section that is played; a line beyond it is a file gone wrong.
@@ -30,24 +40,41 @@ impl ChordLine {
     /// # Errors
     /// Every fault, each pointing at its character.
     pub fn parse(text: &str, key: Key, numbering: Numbering) -> Result<ChordLine, Vec<SymbolError>> {
+        ChordLine::parse_placed(text, key, numbering).map(|(line, _)| line)
+    }
+
+    /// As `parse`, with every chord that is written and its place.
+    ///
+    /// # Errors
+    /// As `parse`.
+    pub fn parse_placed(
+        text: &str,
+        key: Key,
+        numbering: Numbering,
+    ) -> Result<(ChordLine, Vec<Placed<'_>>), Vec<SymbolError>> {
         let mut line = ChordLine::default();
+        let mut written = Written::default();
         if text.trim().is_empty() {
-            return Ok(line);
+            return Ok((line, written.placed));
         }
-        let mut errors = Vec::new();
         let (inner, mut at) = inside_outer_bar_lines(text);
         for span in inner.split('|') {
             if line.bars.len() == MOST_BARS {
                 let message = format!("a chord line has {MOST_BARS} bars at most");
-                errors.push(error(at, 1, message, "A section this long is better cut in two."));
+                let hint = "A section this long is better cut in two.";
+                written.errors.push(error(at, 1, message, hint));
                 break;
             }
             let read = |symbol: &str| NumberChord::parse(symbol, key, numbering);
-            let bar = read_bar(span, at, line.bars.last(), read, &mut errors);
+            let bar = read_bar(span, at, line.bars.last(), read, &mut written);
             line.bars.push(bar);
             at += span.chars().count() + 1;
         }
-        if errors.is_empty() { Ok(line) } else { Err(errors) }
+        if written.errors.is_empty() {
+            Ok((line, written.placed))
+        } else {
+            Err(written.errors)
+        }
     }
 
     /// The distinct chords, in the order of first appearance.
@@ -67,14 +94,22 @@ fn inside_outer_bar_lines(text: &str) -> (&str, usize) {
     (end.strip_suffix('|').unwrap_or(end), before.chars().count())
 }
 
+/// What a line has beside its bars.
+#[derive(Default)]
+struct Written<'t> {
+    placed: Vec<Placed<'t>>,
+    errors: Vec<SymbolError>,
+}
+
 /// Reads what stands between two bar lines, the first of its characters being the line's `at`.
-fn read_bar(
-    span: &str,
+fn read_bar<'t>(
+    span: &'t str,
     at: usize,
     before: Option<&Bar>,
     read: impl Fn(&str) -> Result<NumberChord, SymbolError>,
-    errors: &mut Vec<SymbolError>,
+    written: &mut Written<'t>,
 ) -> Bar {
+    let Written { placed, errors } = written;
     let mut bar = Bar {
         chords: Vec::new(),
         repeats: span.trim() == REPEAT,
@@ -102,7 +137,10 @@ fn read_bar(
             REPEAT => errors.push(error(at, 1, "`%` stands beside a chord".into(), REPEAT_HINT)),
             NO_CHORD => bar.chords.push(None),
             _ => match read(word) {
-                Ok(chord) => bar.chords.push(Some(chord)),
+                Ok(chord) => {
+                    bar.chords.push(Some(chord));
+                    placed.push(Placed { chord, text: word, at });
+                }
                 Err(found) => errors.push(in_line(found, word, at)),
             },
         }
@@ -206,6 +244,14 @@ mod tests {
             let found: Vec<_> = found.iter().map(|error| format!("{} {error}", error.at)).collect();
             assert_eq!(found.join("; "), errors, "{text}");
         }
+    }
+
+    #[test]
+    fn every_chord_that_is_written_has_its_place() {
+        let key = AskedKey::parse("C").unwrap().key();
+        let (_, placed) = ChordLine::parse_placed(" | ♭7  1 | NC | % | F/A |", key, Numbering::default()).unwrap();
+        let placed: Vec<_> = placed.iter().map(|placed| (placed.text, placed.at)).collect();
+        assert_eq!(placed, [("♭7", 3), ("1", 7), ("F/A", 20)]);
     }
 
     #[test]

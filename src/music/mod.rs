@@ -28,7 +28,7 @@ pub use family::Family;
 pub use fret::{Fret, NotAFret};
 pub use fretted::{parse_frets, place_of_fret};
 pub use key::{AskedKey, Key, Mode, NotAKey};
-pub use line::{Bar, ChordLine};
+pub use line::{Bar, ChordLine, Placed};
 pub use naming::names;
 pub use near::{Change, near};
 pub use number::{MinorNumbers, NumberChord, NumberStyle, Numbering};

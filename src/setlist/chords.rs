@@ -1,12 +1,13 @@
-//! Reading a section's chord line in its key, and noticing chords that YAML takes for something else.
+//! Reading a section's chord line in its key, and noticing chords outside it or taken by YAML for something else.
 
-use crate::music::{AskedKey, ChordLine};
+use crate::music::{AskedKey, ChordLine, Key, Placed};
 use crate::setlist::Rule;
 use crate::setlist::song::Common;
 use crate::setlist::syntax::cut;
 use crate::setlist::tree::At;
 use crate::setlist::walk::{Given, Walk};
 use crate::setlist::words::found;
+use std::collections::HashSet;
 
 /// The line in this key; without a bar where it cannot be read.
 pub(super) fn read_chords(walk: &mut Walk, given: Given<'_>, key: AskedKey, common: &mut Common<'_>) -> ChordLine {
@@ -20,8 +21,11 @@ pub(super) fn read_chords(walk: &mut Walk, given: Given<'_>, key: AskedKey, comm
         );
         return ChordLine::default();
     };
-    let line = match ChordLine::parse(text, key.key(), common.numbering) {
-        Ok(line) => line,
+    let line = match ChordLine::parse_placed(text, key.key(), common.numbering) {
+        Ok((line, placed)) => {
+            find_outside(walk, at, key.key(), &placed, common);
+            line
+        }
         Err(errors) => {
             for error in errors {
                 walk.fault(
@@ -45,6 +49,29 @@ pub(super) fn read_chords(walk: &mut Walk, given: Given<'_>, key: AskedKey, comm
             walk.wrong(at, "this set holds more chords than can be read".into(), None);
             ChordLine::default()
         }
+    }
+}
+
+/// Tells of the chords that are not of the key, each once in a line that says it, however many sections are like it.
+fn find_outside(walk: &mut Walk, at: At<'_>, key: Key, placed: &[Placed<'_>], common: &mut Common<'_>) {
+    let mut told = HashSet::new();
+    for Placed { chord, text, at: start } in placed {
+        let foreign = chord.foreign(key);
+        if !common.key_known || foreign.is_empty() || !told.insert(chord) {
+            continue;
+        }
+        let spot = at.spot_within(*start, text.chars().count());
+        if !common.outside.insert((spot.file, spot.line, spot.column)) {
+            continue;
+        }
+        let notes: Vec<String> = foreign.iter().map(|note| note.signs().to_string()).collect();
+        let message = format!(
+            "`{}` is not a chord of {}: it has {}",
+            cut(text),
+            key.signs(),
+            notes.join(" and ")
+        );
+        walk.fault(Rule::OutsideChord, spot, message, None);
     }
 }
 

@@ -11,6 +11,7 @@ use crate::setlist::song::{Common, Room, read_song};
 use crate::setlist::syntax::cut;
 use crate::setlist::tree::At;
 use crate::setlist::walk::{Fields, Given, Walk};
+use std::collections::HashSet;
 
 /// Seconds between songs where a set says nothing.
 const USUAL_GAP_S: f64 = 20.0;
@@ -50,6 +51,8 @@ pub(super) fn read_set(
         all_players: !fields.partial,
         set_file: at.file(),
         room: Room::default(),
+        key_known: true,
+        outside: HashSet::new(),
     };
     let songs_at = walk.required(&fields, "songs", at)?;
     let items = walk.items(songs_at);

@@ -10,6 +10,7 @@ use crate::setlist::tree::At;
 use crate::setlist::walk::{Fields, Given, Walk};
 use crate::setlist::words::{did_you_mean, near};
 use crate::setlist::{Channel, Player, Seconds, Spot, Tempo};
+use std::collections::HashSet;
 
 /// What a set says for all of its songs, and how much may still be read into memory.
 pub(super) struct Common<'s> {
@@ -20,6 +21,10 @@ pub(super) struct Common<'s> {
     pub(super) all_players: bool,
     pub(super) set_file: u16,
     pub(super) room: Room,
+    /// Whether the song being read says its key: else nothing can be outside it.
+    pub(super) key_known: bool,
+    /// The chords outside their key that have been told of: file, line and column.
+    pub(super) outside: HashSet<(u16, u32, u32)>,
 }
 
 /// How much more a reading may hold. A short file can ask for very much by `x10000`, `like` and `%`.
@@ -64,6 +69,7 @@ pub(super) fn read_song(walk: &mut Walk, fields: &Fields<'_>, place: Spot, commo
         .map(|given| read_messages(walk, given))
         .unwrap_or_default();
     // Sections are read even where the key is missing, so that their faults are found too.
+    common.key_known = key.is_some();
     let heard_in = key.or_else(|| AskedKey::parse("C").ok())?;
     let sections = read_sections(walk, fields.get("sections"), heard_in, common);
     let steps = match fields.get("order") {

@@ -220,22 +220,57 @@ pub(super) fn lines_and_columns(text: &str) -> (u32, u32) {
     (lines, rest.chars().count() as u32)
 }
 
-/// How many bytes into the source the text's character stands, where the source has the text over several lines.
-/// None where they differ by more than blanks.
-pub(super) fn find_folded(source: &str, text: &str, chars: usize) -> Option<usize> {
-    let quote = source.len() - source.trim_start_matches(['"', '\'']).len();
-    let mut at = quote;
-    for letter in text.chars().take(chars + 1).filter(|letter| !letter.is_whitespace()) {
-        let rest = source.get(at..)?;
-        let next = rest.trim_start();
-        at += rest.len() - next.len();
-        if !next.starts_with(letter) {
+/// From which byte to which of the source the text's character stands, where the source has the text over several lines
+/// or with escapes; for one behind its end, or a blank, the place behind what comes before. None where source and text
+/// differ by more.
+pub(super) fn find_folded(source: &str, text: &str, chars: usize) -> Option<(usize, usize)> {
+    let quote = source.chars().next().filter(|sign| matches!(sign, '"' | '\''));
+    let mut at = quote.map_or(0, char::len_utf8);
+    for (place, letter) in text.chars().enumerate() {
+        if letter.is_whitespace() {
+            match place == chars {
+                true => return Some((at, at)),
+                false => continue,
+            }
+        }
+        let (sign, len) = loop {
+            match next_sign(source.get(at..)?, quote)? {
+                (Some(sign), len) if !sign.is_whitespace() => break (sign, len),
+                (_, len) => at += len,
+            }
+        };
+        if sign != letter {
             return None;
         }
-        at += letter.len_utf8();
+        if place == chars {
+            return Some((at, at + len));
+        }
+        at += len;
     }
-    let last = text.chars().nth(chars).filter(|letter| !letter.is_whitespace())?;
-    Some(at - last.len_utf8())
+    Some((at, at))
+}
+
+/// The first character that a quoted source stands for, none for a line's end that is escaped, and its length in bytes.
+fn next_sign(source: &str, quote: Option<char>) -> Option<(Option<char>, usize)> {
+    let mut signs = source.chars();
+    let first = signs.next()?;
+    let second = signs.next();
+    let of_code = |digits: usize| {
+        let code = source.get(2..2 + digits)?;
+        let sign = char::from_u32(u32::from_str_radix(code, 16).ok()?)?;
+        Some((Some(sign), 2 + digits))
+    };
+    match (quote, first, second) {
+        (Some('\''), '\'', Some('\'')) => Some((Some('\''), 2)),
+        (Some('"'), '\\', Some('x')) => of_code(2),
+        (Some('"'), '\\', Some('u')) => of_code(4),
+        (Some('"'), '\\', Some('U')) => of_code(8),
+        (Some('"'), '\\', Some('\n' | '\r')) => Some((None, 2)),
+        // Of the escapes by letter all but these are blanks, or nothing that a message points at.
+        (Some('"'), '\\', Some(sign @ ('"' | '/' | '\\'))) => Some((Some(sign), 2)),
+        (Some('"'), '\\', Some(sign)) => Some((Some(' '), 1 + sign.len_utf8())),
+        _ => Some((Some(first), first.len_utf8())),
+    }
 }
 
 /// How many characters a caret underlines: those of a scalar, up to the end of its first line.

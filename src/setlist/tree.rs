@@ -212,7 +212,7 @@ impl<'t> At<'t> {
         members.chunks_exact(2).map(move |pair| (at(pair[0]), at(pair[1])))
     }
 
-    /// The place of so many characters in its text, as near as can be told where lines are folded or blanks escaped.
+    /// The place of so many characters in its text, also where lines are folded or signs escaped.
     pub(super) fn spot_within(self, chars: usize, len: usize) -> Spot {
         let start = self.value().start as usize;
         match (self.value().what, self.text()) {
@@ -222,9 +222,16 @@ impl<'t> At<'t> {
                 self.spot_of_byte(from as usize + ahead, len)
             }
             (_, Some(text)) => {
-                match syntax::find_folded(self.tree.text.get(start..).unwrap_or_default(), text, chars) {
-                    Some(ahead) => self.spot_of_byte(start + ahead, len),
-                    None => self.spot(),
+                let source = self.tree.text.get(start..).unwrap_or_default();
+                let find = |place| syntax::find_folded(source, text, place);
+                match (find(chars), find(chars + len.saturating_sub(1))) {
+                    (Some((from, _)), Some((_, to))) => {
+                        // What is meant may be longer where it is written with escapes.
+                        let written = source.get(from..to).unwrap_or_default();
+                        self.spot_of_byte(start + from, written.chars().count())
+                    }
+                    (Some((from, _)), None) => self.spot_of_byte(start + from, len),
+                    (None, _) => self.spot(),
                 }
             }
             (_, None) => self.spot(),

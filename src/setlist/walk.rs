@@ -12,9 +12,11 @@ use crate::setlist::{Channel, Finding, Level, Meter, Rule, Seven, Spot};
 #[derive(Default)]
 pub(super) struct Walk {
     findings: Vec<Finding>,
-    /// Findings beyond those kept.
-    more: usize,
-    failed: bool,
+    /// So many errors, and other findings, were made.
+    errors: usize,
+    others: usize,
+    /// The rule of the last finding, no error, that was too many to be kept.
+    last_left_out: Option<Rule>,
     /// The song and section being read, for findings.
     pub(super) song: Option<String>,
     pub(super) section: Option<String>,
@@ -42,7 +44,7 @@ pub(super) struct Given<'t> {
 }
 
 const MOST_FIELDS: usize = 11;
-/// Findings kept; a file with more is no set, and nobody reads on.
+/// Errors kept, and as many other findings; nobody reads on.
 const MOST_FINDINGS: usize = 1000;
 
 impl<'t> Fields<'t> {
@@ -89,23 +91,31 @@ impl<'t> Fields<'t> {
 
 impl Walk {
     pub(super) fn add(&mut self, finding: Finding) {
-        self.failed |= finding.rule.level() == Level::Error;
-        match self.findings.len() < MOST_FINDINGS {
-            true => self.findings.push(finding),
-            false => self.more += 1,
+        let is_error = finding.rule.level() == Level::Error;
+        // Hints are not to crowd out what keeps the file from being read.
+        let count = if is_error { &mut self.errors } else { &mut self.others };
+        *count += 1;
+        if *count <= MOST_FINDINGS {
+            self.findings.push(finding);
+        } else if !is_error {
+            self.last_left_out = Some(finding.rule);
         }
     }
 
     /// Whether anything found is an error.
     pub(super) fn has_failed(&self) -> bool {
-        self.failed
+        self.errors > 0
     }
 
     /// All that was found.
     pub(super) fn into_findings(mut self) -> Vec<Finding> {
-        if self.more > 0 {
-            let message = format!("{} findings more are not shown", self.more);
-            self.findings.push(Finding::format(None, message, None));
+        let more = |count: usize| format!("{} findings more are not shown", count - MOST_FINDINGS);
+        if self.errors > MOST_FINDINGS {
+            self.findings.push(Finding::format(None, more(self.errors), None));
+        }
+        if let Some(rule) = self.last_left_out {
+            let left_out = Finding::format(None, more(self.others), None);
+            self.findings.push(Finding { rule, ..left_out });
         }
         self.findings
     }
