@@ -18,6 +18,8 @@ mod practice;
 mod rehearsal;
 mod settling;
 mod signals;
+#[cfg(test)]
+mod simulator;
 mod stage;
 mod terminal;
 mod typing;
@@ -26,7 +28,6 @@ pub use attend::Ended;
 pub use doors::Doors;
 pub use files::{Fresh, ReadAnew, ShowFiles};
 pub(crate) use journal::{Past, PlayedSection, PlayedSong, past_shows};
-pub use journal::{Restored, restore, write_told, write_whole};
 pub use performance::{Cable, Done, Listener, Performance};
 pub use practice::{Asked, Practice, PracticeOpening, practise};
 pub use rehearsal::{Score, Sitting, rehearse};

@@ -5,15 +5,15 @@ use crate::sequencer::{Action, Line, Memory, Sequencer};
 use crate::show::journal::line::{Read, Told, WHOLE, WholeLine, identity_words, read};
 
 /// A show as its journal tells of it.
-pub struct Restored {
-    pub sequencer: Sequencer,
+pub(in crate::show) struct Restored {
+    pub(in crate::show) sequencer: Sequencer,
     /// Whether it is the very same state; in a set that has changed since it is the same page, or the nearest.
-    pub exact: bool,
+    pub(in crate::show) exact: bool,
 }
 
 /// Where the show stood by the last lines of its journal; a torn last one is passed over, and so is all that cannot be
 /// read. None where no line tells of a page.
-pub fn restore(planned: &Planned, text: &str) -> Option<Restored> {
+pub(in crate::show) fn restore(planned: &Planned, text: &str) -> Option<Restored> {
     let lines: Vec<&str> = text.lines().collect();
     if let Some(sequencer) = replay(planned, &lines) {
         return Some(Restored { sequencer, exact: true });

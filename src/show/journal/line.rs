@@ -135,7 +135,7 @@ pub(super) fn write_header(out: &mut Vec<u8>, header: &Header) {
 }
 
 /// Writes where a show stands at `at`, `ms` after the start, and by what action; none where it begins or goes on.
-pub fn write_told(
+pub(super) fn write_told(
     out: &mut Vec<u8>,
     at: SystemTime,
     ms: f64,
@@ -155,7 +155,7 @@ pub fn write_told(
 }
 
 /// Writes all that a sequencer knows.
-pub fn write_whole(out: &mut Vec<u8>, at: SystemTime, planned: &Planned, sequencer: &Sequencer) {
+pub(super) fn write_whole(out: &mut Vec<u8>, at: SystemTime, planned: &Planned, sequencer: &Sequencer) {
     let line = WholeLine {
         whole: Memory::of(sequencer),
         identity: identity_words(planned),

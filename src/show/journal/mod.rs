@@ -6,24 +6,23 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-mod back;
+pub(super) mod back;
 mod find;
 mod identity;
 mod line;
-mod paper;
+pub(super) mod paper;
 mod past;
-mod scribe;
+pub(super) mod scribe;
 #[cfg(test)]
 mod tests;
-mod waiting;
+pub(super) mod waiting;
 
-pub use back::{Restored, restore};
-pub use line::{write_told, write_whole};
 pub(crate) use past::{Past, PlayedSection, PlayedSong, past_shows};
 
 use crate::plan::Planned;
 use crate::sequencer::{Action, By, Sequencer};
 use crate::show::event::Event;
+use crate::show::journal::back::{Restored, restore};
 use crate::show::journal::find::Found;
 use crate::show::journal::paper::File;
 use crate::show::journal::scribe::Scribe;

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 /// What takes lines.
-pub(super) trait Paper {
+pub(in crate::show) trait Paper {
     /// Appends lines so that they outlive the machine, or takes none of them.
     ///
     /// # Errors
@@ -20,34 +20,34 @@ pub(super) trait Paper {
 
 /// Why lines were not taken.
 #[derive(Debug)]
-pub(super) enum Failed {
+pub(in crate::show) enum Failed {
     /// They may be offered again as they are.
     Full(io::Error),
     /// With all that was written before; what comes next must stand by itself.
     Gone(io::Error),
 }
 
-pub(super) struct File {
+pub(in crate::show) struct File {
     /// None where the system names no folder for it.
     folder: Option<PathBuf>,
     open: Option<Journal>,
 }
 
 /// An open journal that nobody else writes.
-pub(super) struct Journal {
-    pub(super) file: fs::File,
+pub(in crate::show) struct Journal {
+    pub(in crate::show) file: fs::File,
     /// The end of its last whole line.
-    pub(super) length: u64,
+    pub(in crate::show) length: u64,
 }
 
 impl File {
     /// A file that is still to be made.
-    pub(super) fn new(folder: Option<PathBuf>) -> File {
+    pub(in crate::show) fn new(folder: Option<PathBuf>) -> File {
         File { folder, open: None }
     }
 
     /// A file to go on with.
-    pub(super) fn found(folder: PathBuf, journal: Option<Journal>) -> File {
+    pub(in crate::show) fn found(folder: PathBuf, journal: Option<Journal>) -> File {
         File {
             folder: Some(folder),
             open: journal,

@@ -12,7 +12,7 @@ const ACTIONS_A_WHOLE: usize = 256;
 /// Lines are kept for a disk that takes none until they are this long, in bytes.
 const MOST_UNWRITTEN: usize = 1 << 16;
 
-pub(super) struct Scribe<P> {
+pub(in crate::show) struct Scribe<P> {
     paper: P,
     set: PathBuf,
     /// The set of the last header; none while the next line must be a header.
@@ -26,15 +26,15 @@ pub(super) struct Scribe<P> {
 
 /// What came of writing.
 #[derive(Debug, Default, PartialEq)]
-pub(super) struct Written {
+pub(in crate::show) struct Written {
     /// The next note is to bring a whole account.
-    pub(super) wants_whole: bool,
+    pub(in crate::show) wants_whole: bool,
     /// One quiet line.
-    pub(super) words: Option<String>,
+    pub(in crate::show) words: Option<String>,
 }
 
 impl<P: Paper> Scribe<P> {
-    pub(super) fn new(paper: P, set: PathBuf) -> Scribe<P> {
+    pub(in crate::show) fn new(paper: P, set: PathBuf) -> Scribe<P> {
         Scribe {
             paper,
             set,
@@ -46,7 +46,7 @@ impl<P: Paper> Scribe<P> {
     }
 
     /// Writes what is in `notes`, which is empty then.
-    pub(super) fn write(&mut self, notes: &mut Vec<Note>, closing: Option<&Closing>) -> Written {
+    pub(in crate::show) fn write(&mut self, notes: &mut Vec<Note>, closing: Option<&Closing>) -> Written {
         notes.drain(..).for_each(|note| self.put(&note));
         if let (Some(&Closing::Left { at, ms, over }), Some(_)) = (closing, &self.planned) {
             write_closing(&mut self.unwritten, at, ms, over);

@@ -10,42 +10,42 @@ use std::time::SystemTime;
 const MOST_WAITING: usize = 1024;
 
 /// Something that happened, as the loop hands it over: words are made of it later.
-pub(super) struct Note {
-    pub(super) at: SystemTime,
+pub(in crate::show) struct Note {
+    pub(in crate::show) at: SystemTime,
     /// Since the start.
-    pub(super) ms: f64,
+    pub(in crate::show) ms: f64,
     /// None where the show was opened, or stands in another set.
-    pub(super) did: Option<(Action, By)>,
+    pub(in crate::show) did: Option<(Action, By)>,
     /// The state after it.
-    pub(super) state: State,
-    pub(super) whole: Option<Box<Whole>>,
+    pub(in crate::show) state: State,
+    pub(in crate::show) whole: Option<Box<Whole>>,
 }
 
 /// Where a show stands, with all that `undo` can bring back.
-pub(super) struct Whole {
-    pub(super) planned: Arc<Planned>,
-    pub(super) sequencer: Sequencer,
+pub(in crate::show) struct Whole {
+    pub(in crate::show) planned: Arc<Planned>,
+    pub(in crate::show) sequencer: Sequencer,
     /// Whether a header belongs before it.
-    pub(super) begins: bool,
+    pub(in crate::show) begins: bool,
 }
 
 /// How the writing ends.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Closing {
+pub(in crate::show) enum Closing {
     Left { at: SystemTime, ms: f64, over: bool },
     Broke,
 }
 
 #[derive(Default)]
-pub(super) struct Waiting {
+pub(in crate::show) struct Waiting {
     notes: VecDeque<Note>,
     /// The next note is to bring a whole account.
-    pub(super) wants_whole: bool,
-    pub(super) closing: Option<Closing>,
+    pub(in crate::show) wants_whole: bool,
+    pub(in crate::show) closing: Option<Closing>,
 }
 
 impl Waiting {
-    pub(super) fn push(&mut self, mut note: Note, planned: &Arc<Planned>, sequencer: &Sequencer) {
+    pub(in crate::show) fn push(&mut self, mut note: Note, planned: &Arc<Planned>, sequencer: &Sequencer) {
         let behind = self.notes.len() >= MOST_WAITING;
         if behind {
             self.notes.clear();
@@ -62,7 +62,7 @@ impl Waiting {
     }
 
     /// Moves all notes to `notes`; whether there were any.
-    pub(super) fn take(&mut self, notes: &mut Vec<Note>) -> bool {
+    pub(in crate::show) fn take(&mut self, notes: &mut Vec<Note>) -> bool {
         notes.extend(self.notes.drain(..));
         !notes.is_empty()
     }
