@@ -14,6 +14,7 @@ mod press;
 mod process;
 mod reader;
 mod rest;
+mod stall;
 mod start;
 mod subject;
 #[path = "../../tests/stage/terminal.rs"]
@@ -42,6 +43,7 @@ fn main() {
     };
     let quick = words.contains(&"--quick");
     press::run(&program, if quick { 40 } else { 200 });
+    stall::run(&program, if quick { 40 } else { 200 });
     start::run(&program, if quick { 20 } else { 100 });
     rest::burst(&program);
     rest::memory(&program);

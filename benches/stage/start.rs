@@ -2,14 +2,17 @@
 
 use crate::figures::{self, Sample};
 use crate::reader::Reader;
-use crate::subject::{self, Scene};
+use crate::subject::{self, NEXT, Scene};
 use crate::terminal::Cells;
 use std::ffi::OsStr;
-use std::time::Instant;
+use std::thread;
+use std::time::{Duration, Instant};
 
 const CELLS: Cells = (80, 24);
 /// The most times the bare process that a start may take.
 const GOAL: f64 = 4.0;
+/// A press is in the journal by then, and the switch hears again.
+const WRITTEN: Duration = Duration::from_millis(100);
 /// What the window's title of the first page says.
 const TITLE: &str = "Lanterns at Millpond";
 
@@ -21,7 +24,7 @@ pub(crate) fn run(program: &OsStr, rounds: usize) {
         "the first picture is not the full first page"
     );
     let length = page.len().to_string();
-    let (mut starts, mut floors) = (Vec::new(), Vec::new());
+    let (mut starts, mut backs, mut floors) = (Vec::new(), Vec::new(), Vec::new());
     for _ in 0..rounds {
         let scene = Scene::new(80);
         let start = Instant::now();
@@ -34,6 +37,19 @@ pub(crate) fn run(program: &OsStr, rounds: usize) {
         let mut stage = scene.start(program, CELLS);
         reader.pictures(&mut stage.terminal, 1);
         starts.push(start.elapsed());
+
+        // It goes on with a journal now: one that tells of a few presses.
+        for press in [NEXT, NEXT, NEXT] {
+            reader.press(&mut stage, press);
+            thread::sleep(WRITTEN);
+        }
+        drop(stage);
+        let start = Instant::now();
+        let mut stage = scene.start(program, CELLS);
+        let page = reader.pictures(&mut stage.terminal, 1);
+        backs.push(start.elapsed());
+        let page = String::from_utf8_lossy(&page);
+        assert!(page.contains("Chorus\x07"), "it has not come back: {page}");
     }
     let (columns, rows) = CELLS;
     figures::heading(&format!(
@@ -42,6 +58,7 @@ pub(crate) fn run(program: &OsStr, rounds: usize) {
     let floor = Sample::new(&floors);
     figures::row("a bare process, one frame (floor)", &floor, &floor, None);
     figures::row("stage", &Sample::new(&starts), &floor, Some(GOAL));
+    figures::row("stage, back from a journal", &Sample::new(&backs), &floor, Some(GOAL));
     println!("  the first page: {length} bytes");
     figures::noise(&floors);
 }

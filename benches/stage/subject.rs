@@ -21,6 +21,8 @@ pub(crate) struct Stage {
 /// A folder with what a stage needs, so that starting one is nothing but starting it.
 pub(crate) struct Scene {
     folder: TempDir,
+    /// A library that stands before the system's own.
+    first: Option<OsString>,
 }
 
 impl Scene {
@@ -31,11 +33,16 @@ impl Scene {
         assert!(PLAYER.contains(line), "the demo player's debounce");
         let player = PLAYER.replace(line, &format!("debounce_ms: {debounce_ms} "));
         fs::write(folder.path().join("player.yaml"), player).expect("a file can be written");
-        Scene { folder }
+        Scene { folder, first: None }
     }
 
     pub(crate) fn path(&self) -> &Path {
         self.folder.path()
+    }
+
+    /// From here on this library stands before the system's own when the stage is started.
+    pub(crate) fn load_first(&mut self, library: OsString) {
+        self.first = Some(library);
     }
 
     /// Starts the stage; its first picture is still to be read.
@@ -50,7 +57,16 @@ impl Scene {
             "--raw-midi".as_ref(),
             pedal.path(),
         ];
-        let terminal = Terminal::start(program, &args, self.path(), cells).expect("the stage starts");
+        let terminal = match &self.first {
+            None => Terminal::start(program, &args, self.path(), cells),
+            Some(library) => {
+                let mut first = OsString::from("LD_PRELOAD=");
+                first.push(library);
+                let args: Vec<&OsStr> = [&*first, program].into_iter().chain(args).collect();
+                Terminal::start("env".as_ref(), &args, self.path(), cells)
+            }
+        };
+        let terminal = terminal.expect("the stage starts");
         Stage { terminal, pedal }
     }
 }

@@ -93,8 +93,7 @@ impl Show {
 
     /// Kills the program as nothing can be guarded against, and starts it again.
     pub(crate) fn kill_and_start_again(&mut self, more: &[&str]) {
-        self.signal("KILL");
-        self.until_ended();
+        self.terminal.kill();
         *self = self.another(more);
     }
 

@@ -113,6 +113,13 @@ impl Terminal {
         self.running.ended()
     }
 
+    /// kill -9; what it did is done when this is back.
+    pub(crate) fn kill(&mut self) {
+        // It may have gone by itself.
+        let _ = self.running.0.kill();
+        let _ = self.running.0.wait();
+    }
+
     /// Takes the terminal away from under the program, as when its window is closed.
     pub(crate) fn close(self) -> Running {
         self.running

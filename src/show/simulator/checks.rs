@@ -32,27 +32,29 @@ pub(super) fn page_is_of_the_set(planned: &Planned, state: &State) {
 }
 
 /// An action that changed the page, a count or a key is taken back by `undo`, to what was before.
-pub(super) fn undo_undoes(planned: &Planned, before: &State, sequencer: &Sequencer) {
+pub(super) fn undo_undoes(planned: &Planned, before: &State, action: &Action, sequencer: &Sequencer) {
     let after = sequencer.state();
     // A look ahead hides the count of the page underneath.
-    if after.is_locked() || before.is_peeking() || after.is_peeking() || !differs(planned, before, after) {
+    let looks = before.is_peeking() || after.is_peeking();
+    let facts = |state: &State| {
+        (
+            state.page(),
+            Line::new(planned, state).times,
+            Standing::of(planned, state),
+        )
+    };
+    let (page, times, stands) = facts(before);
+    let called = matches!(action, Action::KeyUp | Action::KeyDown);
+    let changed = called || page != after.page() || times != Line::new(planned, after).times;
+    if after.is_locked() || looks || !changed || *action == Action::Undo {
         return;
     }
     let mut undone = sequencer.clone();
-    undone
-        .apply(planned, &Action::Undo)
-        .expect("what was done can be undone");
+    let result = undone.apply(planned, &Action::Undo);
+    assert!(result.is_ok(), "{action} cannot be undone: {result:?}");
     let undone = undone.state();
-    assert!(!differs(planned, before, undone), "{before:?} became {undone:?}");
+    assert_eq!(facts(undone), (page, times, stands), "{action} was not undone");
     assert!(!undone.is_peeking());
-}
-
-/// In what `undo` brings back. The fret that is on goes along with the page.
-fn differs(planned: &Planned, one: &State, other: &State) -> bool {
-    let times = |state: &State| Line::new(planned, state).times;
-    one.page() != other.page()
-        || times(one) != times(other)
-        || Standing::of(planned, one) != Standing::of(planned, other)
 }
 
 /// The fret that is on is one that was shown: each move begins at a fret that stood on a section page before.

@@ -73,6 +73,7 @@ struct Ear<'d> {
     waiting: &'d mut Waiting,
     states: &'d mut Vec<State>,
     seen: &'d mut Seen,
+    shown: &'d mut BTreeSet<i8>,
     before: State,
 }
 
@@ -82,7 +83,7 @@ impl Listener for Ear<'_> {
         match done.result {
             Ok(_) => {
                 self.seen.accepted += 1;
-                checks::undo_undoes(planned, &self.before, sequencer);
+                checks::undo_undoes(planned, &self.before, &done.action, sequencer);
                 let note = Note {
                     at: SystemTime::UNIX_EPOCH + Duration::from_nanos(done.at.as_ns()),
                     ms: done.at.as_ms(),
@@ -99,6 +100,7 @@ impl Listener for Ear<'_> {
             }
         }
         checks::page_is_of_the_set(planned, &state);
+        checks::fret_was_shown(planned, &state, self.shown);
         self.before = state;
     }
 }
@@ -180,13 +182,10 @@ impl Day {
             waiting: &mut self.waiting,
             states: &mut self.kept.waiting,
             seen: &mut self.seen,
+            shown: &mut self.shown,
             before: self.performance.sequencer().state().clone(),
         };
         act(&mut self.performance, &self.planned, self.now, &mut ear);
-        // A section page may have come and gone within one event: each that stood is known by its state.
-        for state in self.kept.waiting.iter().rev().take(128) {
-            checks::fret_was_shown(&self.planned, state, &mut self.shown.clone());
-        }
     }
 
     fn press(&mut self) {
