@@ -23,6 +23,8 @@ mod repertoire;
 mod sound;
 mod speaker;
 mod string;
+mod strokes;
+mod tap;
 mod units;
 mod voice;
 

@@ -2,7 +2,8 @@
 
 use crate::ear::playing::{LEAD_S, Note};
 use crate::ear::pluck::Pluck;
-use crate::ear::string::{Damping, GuitarString};
+use crate::ear::string::Damping;
+use crate::ear::strokes::{self, Stroke};
 use crate::ear::units::{Chance, Decibels, Millimetres, Seed};
 use crate::music::{Fret, Voicing};
 
@@ -27,19 +28,6 @@ pub struct Material {
     /// At least one; the phrases with one chord take the first, or one by chance.
     chords: Vec<Voicing>,
     capo: Fret,
-}
-
-/// A stroke as it is written, before a hand varies it.
-#[derive(Clone, Copy)]
-struct Stroke {
-    start_s: f64,
-    end_s: f64,
-    string: GuitarString,
-    /// From the capo.
-    fret: u8,
-    damping: Damping,
-    /// The stroke begins where the hand is: all strokes of one chord come together.
-    hand: usize,
 }
 
 /// The pick wanders so far from its usual place, in millimetres, either way.
@@ -111,11 +99,11 @@ impl Phrase {
 
     fn written(self, material: &Material, chance: &mut Chance) -> Vec<Stroke> {
         match self {
-            Phrase::Diamonds => diamonds(material),
-            Phrase::Arpeggio => arpeggio(material.by_chance(chance)),
-            Phrase::DownStrokes => down_strokes(material.by_chance(chance)),
-            Phrase::Note => note(chance),
-            Phrase::Riff => riff(),
+            Phrase::Diamonds => strokes::diamonds(&material.chords),
+            Phrase::Arpeggio => strokes::arpeggio(material.by_chance(chance)),
+            Phrase::DownStrokes => strokes::down_strokes(material.by_chance(chance)),
+            Phrase::Note => strokes::note(chance),
+            Phrase::Riff => strokes::riff(),
         }
     }
 }
@@ -171,102 +159,6 @@ fn damp_by_the_next(notes: &mut [Note]) {
             notes[at].end_s = notes[at].end_s.min(next);
         }
     }
-}
-
-/// The sounding strings of a chord with their frets, low first.
-fn strings(chord: &Voicing) -> impl Iterator<Item = (GuitarString, u8)> {
-    let strings = GuitarString::all().zip(chord.frets);
-    strings.filter_map(|(string, fret)| Some((string, u8::try_from(fret).ok()?)))
-}
-
-fn diamonds(material: &Material) -> Vec<Stroke> {
-    const BAR_S: f64 = 2.2;
-    let chords = material.chords.iter().cycle().take(2).enumerate();
-    let strokes = chords.flat_map(|(hand, chord)| {
-        strings(chord).map(move |(string, fret)| Stroke {
-            start_s: hand as f64 * BAR_S,
-            end_s: (hand + 1) as f64 * BAR_S,
-            string,
-            fret,
-            damping: Damping::Open,
-            hand,
-        })
-    });
-    strokes.collect()
-}
-
-fn arpeggio(chords: &[Voicing]) -> Vec<Stroke> {
-    const STEP_S: f64 = 0.35;
-    const END_S: f64 = 3.8;
-    let strings: Vec<_> = chords.iter().take(1).flat_map(strings).collect();
-    // Up, and down again to the lowest.
-    let down = strings.iter().rev().skip(1);
-    let strokes = strings.iter().chain(down).take(9).enumerate();
-    strokes
-        .map(|(hand, &(string, fret))| Stroke {
-            start_s: hand as f64 * STEP_S,
-            end_s: END_S,
-            string,
-            fret,
-            damping: Damping::Open,
-            hand,
-        })
-        .collect()
-}
-
-fn down_strokes(chords: &[Voicing]) -> Vec<Stroke> {
-    const EIGHTH_S: f64 = 0.27;
-    const COUNT: usize = 12;
-    let low: Vec<_> = chords.iter().take(1).flat_map(|chord| strings(chord).take(2)).collect();
-    let strokes = (0..COUNT).flat_map(|hand| {
-        low.iter().map(move |&(string, fret)| Stroke {
-            start_s: hand as f64 * EIGHTH_S,
-            end_s: COUNT as f64 * EIGHTH_S + 0.3,
-            string,
-            fret,
-            damping: Damping::Open,
-            hand,
-        })
-    });
-    strokes.collect()
-}
-
-fn note(chance: &mut Chance) -> Vec<Stroke> {
-    let string = GuitarString::at(chance.place(GuitarString::COUNT)).unwrap_or(GuitarString::LOW_E);
-    vec![Stroke {
-        start_s: 0.0,
-        end_s: 3.2,
-        string,
-        fret: chance.place(4) as u8,
-        damping: Damping::Open,
-        hand: 0,
-    }]
-}
-
-fn riff() -> Vec<Stroke> {
-    /// When, on which of the two low strings, at which fret.
-    const NOTES: [(f64, usize, u8); 6] = [
-        (0.0, 0, 0),
-        (0.36, 0, 0),
-        (0.72, 1, 2),
-        (1.44, 0, 3),
-        (1.80, 1, 0),
-        (2.16, 1, 2),
-    ];
-    let strokes = NOTES
-        .into_iter()
-        .enumerate()
-        .filter_map(|(hand, (start_s, string, fret))| {
-            Some(Stroke {
-                start_s,
-                end_s: 3.0,
-                string: GuitarString::at(string)?,
-                fret,
-                damping: Damping::PalmMute,
-                hand,
-            })
-        });
-    strokes.collect()
 }
 
 #[cfg(test)]

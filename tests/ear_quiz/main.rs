@@ -152,7 +152,9 @@ fn what_cannot_be_asked_is_told_in_a_sentence_that_says_what_to_do() {
         format!("set: One\nsongs:\n  - {{ song: A, key: G, sections: {{ {sections} }} }}\n"),
     )
     .unwrap();
-    let (few, set) = (few.to_str().unwrap(), set.to_str().unwrap());
+    let one = home.path().join("one.yaml");
+    fs::write(&one, "guitar: { pickups: { bridge: 41 } }\n").unwrap();
+    let [few, set, one] = [&few, &set, &one].map(|path| path.to_str().unwrap());
     for (arguments, status, says) in [
         (
             &[][..],
@@ -170,6 +172,7 @@ fn what_cannot_be_asked_is_told_in_a_sentence_that_says_what_to_do() {
             1,
             "call for two of the guitar's pickup positions at least, and they call for: neck",
         ),
+        (&["--player", one], 1, "this guitar has one pickup position"),
         (&["--own", few, "--set", set], 2, "cannot be used with"),
     ] {
         let output = run(home.path(), arguments);

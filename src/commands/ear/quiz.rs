@@ -37,6 +37,10 @@ pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let look = plain_look(&rig).map_err(|words| Trouble::Said(format!("error: {words}\n")))?;
     let repertoire = repertoire(args)?;
     let drill = args.drill.drill();
+    if drill != Drill::Gap && repertoire.positions().len() < 2 {
+        let words = "this guitar has one pickup position: there is nothing to tell apart, but `--drill gap` moves it";
+        return Err(Trouble::Said(format!("error: {words}\n")));
+    }
     if drill == Drill::Gap && !repertoire.has_gaps() {
         let words = "the drill of gaps moves a single pickup of the model: leave out --own, and name a single pickup";
         return Err(Trouble::Said(format!("error: {words}\n")));

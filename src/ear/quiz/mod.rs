@@ -3,6 +3,7 @@
 mod choose;
 mod difference;
 mod history;
+mod kinds;
 mod ladder;
 mod question;
 mod score;

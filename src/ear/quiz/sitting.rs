@@ -103,8 +103,8 @@ impl Sitting {
             At::Told { question, choice } => {
                 let verdict = if question.is_right(*choice) { "right" } else { "no" };
                 let heading = format!("{verdict}: {}", question.answer());
-                let both = self.both(question, *choice);
-                (heading, vec!["next".into(), both, "enough".into()], self.score())
+                let note = format!("{}. {}", self.in_turn(question, *choice), self.score());
+                (heading, options(&["next", "hear both", "enough"]), note)
             }
         };
         Page {
@@ -195,10 +195,10 @@ impl Sitting {
     }
 
     /// Which sounds follow each other after an answer.
-    fn both(&self, question: &Question, choice: usize) -> String {
+    fn in_turn(&self, question: &Question, choice: usize) -> String {
         let compared = self.quiz.compared(question, choice);
         let names: Vec<&str> = compared.iter().map(|playing| playing.position.name.as_str()).collect();
-        format!("hear {}", names.join(", then "))
+        names.join(", then ")
     }
 
     /// This sitting's count; no word of mastery.
@@ -274,10 +274,7 @@ mod tests {
         let page = sitting.page();
         assert!(page.news && page.heading.ends_with(&*wrote.played), "{page:?}");
         assert!(page.note.ends_with("of 1 right in this sitting"), "{page:?}");
-        assert!(
-            page.options[1].starts_with(&format!("hear {}, then ", wrote.played)),
-            "{page:?}"
-        );
+        assert!(page.note.starts_with(&format!("{}, then ", wrote.played)), "{page:?}");
         assert_eq!(
             sitting.hear(Ask::Option(1), 1006).play.map(|play| play.sounds.len()),
             Some(2)
