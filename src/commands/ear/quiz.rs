@@ -8,7 +8,7 @@ use crate::commands::looks::plain_look;
 use crate::commands::stage::state_folder;
 use crate::commands::{Outcome, Status, Trouble};
 use crate::ear::{
-    Answered, Ask, Done, Drill, HistoryFile, Instrument, Quiz, Repertoire, Seed, Sitting, Speaker, report,
+    Answered, Ask, Done, Drill, History, HistoryFile, Instrument, Quiz, Repertoire, Seed, Sitting, Speaker, report,
 };
 use crate::pedal::Wanted;
 use crate::screen::{Poster, Screen};
@@ -33,32 +33,27 @@ pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
         }
         return Ok(Status::Fine);
     }
+    ask(args, &mut file, history, out)
+}
+
+/// A sitting, from the first question to the score.
+fn ask(args: &Args, file: &mut HistoryFile, history: History, out: &mut impl Write) -> Outcome {
     let (rig, sources) = rig_with_sources(args.player.clone())?;
-    let look = plain_look(&rig).map_err(|words| Trouble::Said(format!("error: {words}\n")))?;
-    let repertoire = repertoire(args)?;
+    let look = plain_look(&rig).map_err(said)?;
     let drill = args.drill.drill();
-    if drill != Drill::Gap && repertoire.positions().len() < 2 {
-        let words = "this guitar has one pickup position: there is nothing to tell apart, but `--drill gap` moves it";
-        return Err(Trouble::Said(format!("error: {words}\n")));
-    }
-    if drill == Drill::Gap && !repertoire.has_gaps() {
-        let words = "the drill of gaps moves a single pickup of the model: leave out --own, and name a single pickup";
-        return Err(Trouble::Said(format!("error: {words}\n")));
+    let repertoire = repertoire(args)?;
+    if let Some(words) = lacks(&repertoire, drill) {
+        return Err(said(words));
     }
     if !stdin().is_terminal() || !stdout().is_terminal() {
-        let words = "`ear` asks on a terminal; `footlights ear render --out DIR` writes the sounds as files";
-        return Err(Trouble::Said(format!("error: {words}\n")));
+        return Err(said(
+            "`ear` asks on a terminal; `footlights ear render --out DIR` writes the sounds as files",
+        ));
     }
-    let speaker = quietly(Speaker::open).map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    let speaker = quietly(Speaker::open).map_err(said)?;
     let began = now();
-    let quiz = Quiz::new(
-        drill,
-        repertoire,
-        history,
-        Seed::new(args.seed.unwrap_or_else(seed)),
-        began,
-    );
-    let (sitting, first) = Sitting::begin(quiz, began);
+    let seed = Seed::new(args.seed.unwrap_or_else(seed));
+    let (sitting, first) = Sitting::begin(Quiz::new(drill, repertoire, history, seed, began), began);
     let inputs = if args.port.is_empty() {
         rig.pedals.input.clone()
     } else {
@@ -77,17 +72,32 @@ pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let mut room = Room {
         sitting,
         speaker,
-        file: &mut file,
+        file,
         trouble: None,
     };
     room.take(first);
     let ended = practise(opening, &mut room);
     let Room { sitting, trouble, .. } = room;
     score::write(&report(sitting.quiz().history(), Some(began)), &gaps(args)?, out)?;
-    ended.map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
-    trouble.map_or(Ok(Status::Fine), |words| {
-        Err(Trouble::Said(format!("error: {words}\n")))
-    })
+    ended.map_err(said)?;
+    trouble.map_or(Ok(Status::Fine), |words| Err(said(words)))
+}
+
+fn said(words: impl std::fmt::Display) -> Trouble {
+    Trouble::Said(format!("error: {words}\n"))
+}
+
+/// What a kind of question cannot do without.
+fn lacks(repertoire: &Repertoire, drill: Drill) -> Option<&'static str> {
+    match drill {
+        Drill::Gap if !repertoire.has_gaps() => {
+            Some("the drill of gaps moves a single pickup of the model: leave out --own, and have a single pickup")
+        }
+        Drill::Name | Drill::Odd | Drill::Same if repertoire.positions().len() < 2 => {
+            Some("this guitar has one pickup position: there is nothing to tell apart, but `--drill gap` moves it")
+        }
+        Drill::Name | Drill::Odd | Drill::Gap | Drill::Same => None,
+    }
 }
 
 /// What the questions are played on.
@@ -123,7 +133,7 @@ fn quietly<T>(work: impl FnOnce() -> T) -> T {
 
 fn cannot_keep(path: Option<&PathBuf>, error: &std::io::Error) -> Trouble {
     let path = path.map(|path| path.display().to_string()).unwrap_or_default();
-    Trouble::Said(format!("error: {path}: the history cannot be kept there: {error}\n"))
+    said(format!("{path}: the history cannot be kept there: {error}"))
 }
 
 /// Seconds since 1970.
