@@ -1,6 +1,7 @@
 //! Loading a set for a command: read, checked and planned, or the trouble in words.
 
 use super::Trouble;
+use super::start::newest_set;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
 use crate::setlist::{self, Player, Reading, Report, Rig, Sources};
@@ -49,11 +50,33 @@ impl Files {
     /// # Errors
     /// Every fault found in any of the files.
     pub(super) fn read(&self) -> Result<Reading, Report> {
-        let reading = setlist::read(&self.set, self.player().as_deref())?;
+        let reading = setlist::read(&self.set, self.player().as_deref());
+        let reading = reading.map_err(|report| self.with_next_step(report))?;
         if let Some(words) = stranger(&reading) {
             eprintln!("note: {words}");
         }
         Ok(reading)
+    }
+
+    /// Where a file is not there at all, how to come by one.
+    fn with_next_step(&self, mut report: Report) -> Report {
+        for finding in report.findings.iter_mut().filter(|finding| finding.hint.is_none()) {
+            let path = finding.spot.map(|spot| report.sources.path(spot));
+            let is =
+                |file: &PathBuf| !file.exists() && path.as_ref().is_some_and(|path| file.to_string_lossy() == *path);
+            if is(&self.set) {
+                let make = format!("`footlights new {}` makes one to start from", self.set.display());
+                finding.hint = Some(match newest_set() {
+                    Some(other) => format!("This folder has `{}`; {make}.", other.display()),
+                    None => format!("{make}, with `--from LIST` from a leader's list."),
+                });
+            } else if self.player.as_ref().is_some_and(is) {
+                let hint =
+                    "Without `--player` the usual one serves; one line begins a file of your own, `player: your name`.";
+                finding.hint = Some(hint.into());
+            }
+        }
+        report
     }
 }
 
@@ -125,7 +148,7 @@ pub(super) fn player_file_to_write(named: Option<PathBuf>) -> Option<PathBuf> {
 }
 
 /// Where the player's file is looked for when none is named.
-fn usual_player() -> Option<PathBuf> {
+pub(super) fn usual_player() -> Option<PathBuf> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from);
     setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())
 }

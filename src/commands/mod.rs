@@ -10,12 +10,16 @@ mod answers;
 mod asked;
 mod check;
 mod chord;
+mod completions;
 mod ear;
+mod examples;
+mod import;
 mod learn_tell;
 mod learn_write;
 mod load;
 mod log;
 mod looks;
+mod manual;
 mod new;
 mod paper;
 mod pedal;
@@ -33,23 +37,29 @@ mod schema;
 mod shapes;
 mod sheet;
 mod stage;
+mod start;
 mod terminal;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// Footlights: capos, shapes and steps for a guitarist on stage.
 #[derive(Parser)]
-#[command(name = "footlights", version, arg_required_else_help = true)]
+#[command(name = "footlights", version)]
 struct Cli {
+    /// Without one: what to do next.
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 /// One line of doc each: help, man page and completions come from here.
 #[derive(Subcommand)]
 enum Command {
+    /// A set file to start from, or one made from a leader's list
+    New(new::Args),
+    /// A song file from a Standard MIDI File
+    Import(import::Args),
     /// The live screen of a set, driven by pedals or keys
     Stage(stage::Args),
     /// The capo plan for every player, with the reasons
@@ -72,10 +82,12 @@ enum Command {
     Log(log::Args),
     /// All keys and shapes, or a set, on paper: a PDF
     Sheet(sheet::Args),
-    /// A set file to start from, or one made from a leader's list
-    New(new::Args),
     /// The JSON Schema of a file
     Schema(schema::Args),
+    /// What a shell needs to complete these commands
+    Completions(completions::Args),
+    /// The manual, as a man page
+    Manual,
 }
 
 /// How a command that could run has ended.
@@ -108,9 +120,12 @@ impl From<io::Error> for Trouble {
 
 /// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
 pub fn main() -> ExitCode {
-    let cli = Cli::parse();
+    let cli = Cli::from_arg_matches(&command().get_matches()).unwrap_or_else(|error| error.exit());
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let outcome = match &cli.command {
+    let Some(command) = &cli.command else {
+        return ended(start::run(&mut out), out);
+    };
+    let outcome = match command {
         Command::Stage(args) => stage::run(args),
         Command::Plan(args) => plan::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
@@ -123,8 +138,20 @@ pub fn main() -> ExitCode {
         Command::Log(args) => log::run(args, &mut out),
         Command::Sheet(args) => sheet::run(args, &mut out),
         Command::New(args) => new::run(args, &mut out),
+        Command::Import(args) => import::run(args, &mut out),
         Command::Schema(args) => schema::run(args, &mut out),
+        Command::Completions(args) => completions::run(args, &mut out),
+        Command::Manual => manual::run(&mut out),
     };
+    ended(outcome, out)
+}
+
+/// The command line with all that help says.
+fn command() -> clap::Command {
+    examples::with_examples(Cli::command())
+}
+
+fn ended(outcome: Outcome, mut out: impl Write) -> ExitCode {
     match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {
         Ok(Status::Fine) => ExitCode::SUCCESS,
         Ok(Status::Wrong) => ExitCode::from(1),

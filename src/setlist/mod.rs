@@ -16,6 +16,8 @@ mod list_line;
 mod list_parts;
 mod list_table;
 mod list_words;
+mod midi_bars;
+mod midi_song;
 mod order;
 mod pins;
 mod player;
@@ -46,6 +48,7 @@ pub use draft::{STAND_IN, SectionDraft, SetDraft, SongDraft, starter_set};
 pub(crate) use excerpt::{Excerpt, escaped};
 pub use finding::{Finding, Level, Rule, Spot};
 pub use list::{LeadersList, ListRemark, read_list};
+pub use midi_song::{MidiSong, NotASong, midi_song};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{
     Guitar, PedalSettings, Pickup, Player, Rig, ScreenSettings, Selection, Sends, SwitchKind, SwitchLine, Weights,

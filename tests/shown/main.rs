@@ -1,0 +1,307 @@
+//! Every example that is shown works as it stands: those of `--help`, of the manual and of the README, each run by a
+//! shell in a folder like a player's, and those that need a terminal on a real pseudo-terminal.
+
+#![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "a test may fail")]
+#![cfg(target_os = "linux")]
+
+#[path = "../stage/terminal.rs"]
+#[allow(dead_code, reason = "the stage's own tests use the rest")]
+mod terminal;
+
+use std::collections::BTreeSet;
+use std::ffi::OsStr;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::time::Duration;
+use tempfile::TempDir;
+use terminal::Terminal;
+
+const LIST: &str = "1. Lanterns at Millpond - Bb - 72\n2. Seven Lamps - F#m - 126\n";
+
+/// Commands that go on until they are told to stop: what shows that they are there, and what stops them.
+const LIVE: [(&str, &str, &str); 3] = [
+    ("footlights stage", "\x1b]2;Capo", "q"),
+    ("footlights pedal watch", "", "\x03"),
+    ("footlights pedal learn", "", "\x03"),
+];
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn program() -> &'static Path {
+    Path::new(env!("CARGO_BIN_EXE_footlights"))
+}
+
+/// A folder with what the examples speak of. `take` is a recording, where there is one yet.
+fn scene(take: Option<&Path>) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let copy = |from: &str, to: &str| fs::copy(root().join(from), folder.path().join(to)).unwrap();
+    fs::create_dir(folder.path().join("songs")).unwrap();
+    copy("setlists/harvest-evening.yaml", "sunday.yaml");
+    copy("setlists/songs/ferry-in-the-fog.yaml", "songs/ferry-in-the-fog.yaml");
+    copy("setlists/player.yaml", "player.yaml");
+    copy("setlists/evening.mid", "evening.mid");
+    copy("tests/midi/parts.mid", "song.mid");
+    fs::write(folder.path().join("list.txt"), LIST).unwrap();
+    if let Some(take) = take {
+        fs::copy(take, folder.path().join("take.wav")).unwrap();
+    }
+    folder
+}
+
+/// A recording with single notes, as `ear match` wants it.
+fn recording(folder: &Path) -> PathBuf {
+    let output = shell(folder, "footlights ear render --out sounds");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    folder.join("sounds/riff-bridge.wav")
+}
+
+/// As a shell runs a line, with the program where it finds programs.
+fn shell(folder: &Path, line: &str) -> Output {
+    let mut command = Command::new("sh");
+    command.args(["-c", line]).current_dir(folder);
+    for name in ["HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"] {
+        command.env(name, folder);
+    }
+    command.env("PATH", path()).output().unwrap()
+}
+
+fn path() -> std::ffi::OsString {
+    let mut path = program().parent().unwrap().as_os_str().to_owned();
+    path.push(":");
+    path.push(std::env::var_os("PATH").unwrap());
+    path
+}
+
+fn run(folder: &Path, line: &str) {
+    if let Some((_, shows, keys)) = LIVE.iter().find(|(begin, ..)| line.starts_with(begin)) {
+        return run_live(folder, line, shows, keys);
+    }
+    let output = shell(folder, line);
+    let (out, errors) = (
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr),
+    );
+    assert!(output.status.success(), "{line}\n{out}{errors}");
+}
+
+fn run_live(folder: &Path, line: &str, shows: &str, keys: &str) {
+    let line = format!(
+        "cd '{}' && PATH='{}' exec {line}",
+        folder.display(),
+        path().to_string_lossy()
+    );
+    let mut terminal = Terminal::start(OsStr::new("sh"), &["-c", &line], folder, (80, 24)).unwrap();
+    let (mut seen, mut bytes) = (String::new(), [0; 65536]);
+    // The stage takes no key before its first picture; a legible one that is small waits for a key before it.
+    while seen.is_empty() || !seen.contains(shows) {
+        let count = terminal.read(&mut bytes, Duration::from_secs(60)).unwrap();
+        assert!(count > 0, "{line}\nnothing came: {seen}");
+        seen.push_str(&String::from_utf8_lossy(&bytes[..count]));
+    }
+    let status = loop {
+        if let Some(status) = terminal.ended().unwrap() {
+            break status;
+        }
+        // Leaving the stage takes the key twice, not too soon after each other. Where the program has gone nobody hears.
+        let _ = terminal.write(keys.as_bytes());
+        // Read on, so that it is not held up by a full terminal.
+        let count = terminal
+            .read(&mut bytes, Duration::from_millis(200))
+            .unwrap_or_default();
+        seen.push_str(&String::from_utf8_lossy(&bytes[..count]));
+    };
+    let is_stopped = keys == "\x03" && std::os::unix::process::ExitStatusExt::signal(&status) == Some(2);
+    assert!(status.success() || is_stopped, "{line}: {status}\n{seen}");
+}
+
+/// The words of every command, those that lead to others first.
+fn commands() -> Vec<String> {
+    let mut found = vec![String::new()];
+    let mut at = 0;
+    while at < found.len() {
+        let path = found[at].clone();
+        let help = help(&path);
+        let list = help.split_once("\nCommands:\n").map_or("", |(_, rest)| rest);
+        let list = list.split("\n\n").next().unwrap();
+        let names = list.lines().filter_map(|line| line.split_whitespace().next());
+        let names = names.filter(|name| *name != "help");
+        found.extend(names.map(|name| format!("{path} {name}").trim().to_owned()));
+        at += 1;
+    }
+    found
+}
+
+fn help(path: &str) -> String {
+    let output = Command::new(program())
+        .args(path.split_whitespace())
+        .arg("--help")
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{path}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn examples(help: &str) -> Vec<String> {
+    let shown = help.split_once("\nExamples:\n").map_or("", |(_, shown)| shown);
+    let lines = shown.lines().filter_map(|line| line.strip_prefix("  footlights "));
+    lines.map(|line| format!("footlights {line}")).collect()
+}
+
+#[test]
+fn every_example_of_help_works() {
+    let studio = scene(None);
+    let take = recording(studio.path());
+    let mut lines = BTreeSet::new();
+    for path in commands() {
+        let shown = examples(&help(&path));
+        assert!(!shown.is_empty(), "`footlights {path} --help` shows no example");
+        lines.extend(shown);
+    }
+    // Seconds of work that has just been done.
+    lines.remove("footlights ear render --out sounds");
+    for line in lines {
+        run(scene(Some(&take)).path(), &line);
+    }
+}
+
+#[test]
+fn the_manual_shows_the_same_examples() {
+    let output = Command::new(program()).arg("manual").output().unwrap();
+    assert!(output.status.success());
+    let manual = String::from_utf8(output.stdout).unwrap();
+    assert!(
+        manual.starts_with(".ie") || manual.contains(".TH footlights 1"),
+        "{manual}"
+    );
+    let plain = manual.replace("\\-", "-").replace("\\&", "");
+    for path in commands() {
+        for line in examples(&help(&path)) {
+            assert!(
+                plain.contains(&format!("\\fB{line}\\fR")),
+                "`{line}` is not in the manual"
+            );
+        }
+    }
+}
+
+/// In the order in which they stand, in one folder.
+#[test]
+fn every_example_of_the_readme_works() {
+    let readme = fs::read_to_string(root().join("README.md")).unwrap();
+    let lines = readme.lines().filter_map(|line| line.strip_prefix("    footlights "));
+    let lines: Vec<String> = lines
+        .map(|line| {
+            format!(
+                "footlights {}",
+                line.split("  #").next().unwrap().split(" # ").next().unwrap().trim()
+            )
+        })
+        .collect();
+    assert!(lines.len() > 10, "{lines:?}");
+    let scene = scene(None);
+    fs::remove_file(scene.path().join("sunday.yaml")).unwrap();
+    for line in lines {
+        if line.contains("take.wav") {
+            fs::copy(
+                scene.path().join("sounds/riff-bridge.wav"),
+                scene.path().join("take.wav"),
+            )
+            .unwrap();
+        }
+        run(scene.path(), &line);
+    }
+}
+
+/// What `footlights` alone says in a folder.
+fn alone(folder: &Path) -> String {
+    let output = shell(folder, "footlights");
+    assert!(output.status.success());
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.lines().count() <= 10, "{said}");
+    said
+}
+
+#[test]
+fn alone_it_says_what_to_do_next_from_where_the_player_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let none = alone(folder.path());
+    assert!(
+        none.contains("There is no set in this folder.") && none.contains("footlights new sunday.yaml"),
+        "{none}"
+    );
+
+    fs::write(folder.path().join("list.txt"), LIST).unwrap();
+    for line in none
+        .lines()
+        .filter_map(|line| line.strip_prefix("  "))
+        .filter(|line| line.contains("--from"))
+    {
+        run(folder.path(), line.split("  #").next().unwrap());
+    }
+    let set = alone(folder.path());
+    assert!(
+        set.contains("Set: sunday.yaml, 2 songs.") && set.contains("Player: none yet"),
+        "{set}"
+    );
+    let steps: Vec<&str> = set
+        .lines()
+        .filter_map(|line| line.strip_prefix("  footlights "))
+        .collect();
+    assert_eq!(steps.len(), 3, "{set}");
+    for step in steps {
+        run(
+            folder.path(),
+            &format!("footlights {}", step.split("  #").next().unwrap()),
+        );
+    }
+
+    fs::create_dir(folder.path().join("footlights")).unwrap();
+    fs::write(folder.path().join("footlights/player.yaml"), "player: Wren\n").unwrap();
+    let player = alone(folder.path());
+    assert!(player.contains("Player: ") && player.contains("footlights/player.yaml") && !player.contains("none yet"));
+
+    fs::write(folder.path().join("broken.yaml"), "set: Broken\nsongs: []\n").unwrap();
+    let broken = alone(folder.path());
+    assert!(broken.contains("  footlights check broken.yaml"), "{broken}");
+}
+
+#[test]
+fn a_file_that_is_not_there_leads_to_the_next_step() {
+    let folder = tempfile::tempdir().unwrap();
+    let told = |line: &str| {
+        let output = shell(folder.path(), line);
+        assert_eq!(output.status.code(), Some(1), "{line}");
+        String::from_utf8(output.stderr).unwrap() + std::str::from_utf8(&output.stdout).unwrap()
+    };
+    let wanted = "nope.yaml: error: there is no such file\n\
+                  hint: `footlights new nope.yaml` makes one to start from, with `--from LIST` from a leader's list.\n";
+    for command in ["stage", "plan", "check"] {
+        assert_eq!(told(&format!("footlights {command} nope.yaml")), wanted, "{command}");
+    }
+    shell(folder.path(), "footlights new sunday.yaml");
+    let wanted = "nope.yaml: error: there is no such file\n\
+                  hint: This folder has `sunday.yaml`; `footlights new nope.yaml` makes one to start from.\n";
+    assert_eq!(told("footlights stage nope.yaml"), wanted);
+    let wanted = "me.yaml: error: there is no such file\n\
+                  hint: Without `--player` the usual one serves; one line begins a file of your own, `player: your name`.\n";
+    assert_eq!(told("footlights plan sunday.yaml --player me.yaml"), wanted);
+}
+
+/// Source: bash itself, which reads the script and says what completes a word.
+#[test]
+fn bash_completes_with_what_is_printed() {
+    let folder = scene(None);
+    let line = "footlights completions bash > c && . ./c && COMP_WORDS=(footlights sta) COMP_CWORD=1 && \
+                _footlights footlights sta footlights && echo ${COMPREPLY[@]}";
+    let output = shell(folder.path(), &format!("bash -c '{line}'"));
+    assert_eq!(
+        String::from_utf8_lossy(&output.stdout),
+        "stage\n",
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+}
