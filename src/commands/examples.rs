@@ -29,7 +29,7 @@ const EXAMPLES: &[(&str, &[Example])] = &[
         "check",
         &[
             ("footlights check sunday.yaml", "all that is wrong or unwise"),
-            ("footlights check sunday.yaml --strict", "fail for a mere hint too"),
+            ("footlights check sunday.yaml --json", "the same for another program"),
         ],
     ),
     (
@@ -48,6 +48,13 @@ const EXAMPLES: &[(&str, &[Example])] = &[
         "ear render",
         &[("footlights ear render --out sounds", "WAV files of every position")],
     ),
+    (
+        "ear match",
+        &[(
+            "footlights ear match take.wav",
+            "the position that a recording was played on",
+        )],
+    ),
     ("pedal list", &[("footlights pedal list", "the ports there are")]),
     (
         "pedal watch",
@@ -56,6 +63,19 @@ const EXAMPLES: &[(&str, &[Example])] = &[
             (
                 "footlights pedal watch --player player.yaml --json",
                 "for another program",
+            ),
+        ],
+    ),
+    (
+        "pedal learn",
+        &[
+            (
+                "footlights pedal learn",
+                "the usual actions, into the usual player's file",
+            ),
+            (
+                "footlights pedal learn next back --player player.yaml",
+                "two of them, into another",
             ),
         ],
     ),
