@@ -45,6 +45,13 @@ const EXAMPLES: &[(&str, &[Example])] = &[
         ],
     ),
     (
+        "ear",
+        &[
+            ("footlights ear", "which position is that?"),
+            ("footlights ear --set sunday.yaml", "the positions and chords of a set"),
+        ],
+    ),
+    (
         "ear render",
         &[("footlights ear render --out sounds", "WAV files of every position")],
     ),
@@ -104,6 +111,10 @@ const EXAMPLES: &[(&str, &[Example])] = &[
                 "and each screen as text",
             ),
         ],
+    ),
+    (
+        "log",
+        &[("footlights log --limit 3", "the last three shows")],
     ),
     (
         "sheet keys",
@@ -241,14 +252,15 @@ mod tests {
     }
 
     #[test]
-    fn every_command_has_examples_of_its_own_and_no_other_has() {
+    fn every_command_has_examples_of_its_own() {
         let mut commands = Vec::new();
         leaves(&super::super::Cli::command(), "", &mut commands);
         for path in &commands {
             assert!(!of(path).is_empty(), "`{path}` needs an example in this file");
         }
         for (path, examples) in EXAMPLES {
-            assert!(commands.iter().any(|known| known == path), "`{path}` is no command");
+            let is_known = commands.iter().any(|known| known == path || known.starts_with(&format!("{path} ")));
+            assert!(is_known, "`{path}` is no command");
             for (line, _) in *examples {
                 assert!(line.starts_with(&format!("footlights {path}")), "{line}");
             }

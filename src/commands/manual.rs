@@ -73,9 +73,10 @@ fn write(out: &mut impl Write) -> io::Result<()> {
 /// A command with its arguments and examples, or those it leads to.
 fn write_command(out: &mut impl Write, command: &Command, before: &str) -> io::Result<()> {
     let path = format!("{before} {}", command.get_name());
-    if command.has_subcommands() {
-        let subs = command.get_subcommands();
-        return subs.into_iter().try_for_each(|sub| write_command(out, sub, &path));
+    let words = path.split_once(' ').map_or("", |(_, words)| words);
+    let examples = examples::of(words);
+    if command.has_subcommands() && examples.is_empty() {
+        return command.get_subcommands().try_for_each(|sub| write_command(out, sub, &path));
     }
     let mut head = Roff::new();
     head.control("SS", [path.as_str()]);
@@ -89,11 +90,11 @@ fn write_command(out: &mut impl Write, command: &Command, before: &str) -> io::R
     let options = String::from_utf8_lossy(&options).replace(".SH OPTIONS\n", "");
     out.write_all(options.as_bytes())?;
     let mut tail = Roff::new();
-    let words = path.split_once(' ').map_or("", |(_, words)| words);
-    for (line, what) in examples::of(words) {
+    for (line, what) in examples {
         tail.control("TP", []).text([bold(*line)]).text([roman(*what)]);
     }
-    tail.to_writer(out)
+    tail.to_writer(out)?;
+    command.get_subcommands().try_for_each(|sub| write_command(out, sub, &path))
 }
 
 fn list(out: &mut impl Write, title: &str, rows: &[(&str, &str)]) -> io::Result<()> {
