@@ -112,10 +112,7 @@ const EXAMPLES: &[(&str, &[Example])] = &[
             ),
         ],
     ),
-    (
-        "log",
-        &[("footlights log --limit 3", "the last three shows")],
-    ),
+    ("log", &[("footlights log --limit 3", "the last three shows")]),
     (
         "sheet keys",
         &[("footlights sheet keys --out keys.pdf", "the chords of every key")],
@@ -259,7 +256,9 @@ mod tests {
             assert!(!of(path).is_empty(), "`{path}` needs an example in this file");
         }
         for (path, examples) in EXAMPLES {
-            let is_known = commands.iter().any(|known| known == path || known.starts_with(&format!("{path} ")));
+            let is_known = commands
+                .iter()
+                .any(|known| known == path || known.starts_with(&format!("{path} ")));
             assert!(is_known, "`{path}` is no command");
             for (line, _) in *examples {
                 assert!(line.starts_with(&format!("footlights {path}")), "{line}");

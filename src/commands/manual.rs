@@ -76,7 +76,9 @@ fn write_command(out: &mut impl Write, command: &Command, before: &str) -> io::R
     let words = path.split_once(' ').map_or("", |(_, words)| words);
     let examples = examples::of(words);
     if command.has_subcommands() && examples.is_empty() {
-        return command.get_subcommands().try_for_each(|sub| write_command(out, sub, &path));
+        return command
+            .get_subcommands()
+            .try_for_each(|sub| write_command(out, sub, &path));
     }
     let mut head = Roff::new();
     head.control("SS", [path.as_str()]);
@@ -94,7 +96,9 @@ fn write_command(out: &mut impl Write, command: &Command, before: &str) -> io::R
         tail.control("TP", []).text([bold(*line)]).text([roman(*what)]);
     }
     tail.to_writer(out)?;
-    command.get_subcommands().try_for_each(|sub| write_command(out, sub, &path))
+    command
+        .get_subcommands()
+        .try_for_each(|sub| write_command(out, sub, &path))
 }
 
 fn list(out: &mut impl Write, title: &str, rows: &[(&str, &str)]) -> io::Result<()> {
