@@ -114,6 +114,16 @@ const EXAMPLES: &[(&str, &[Example])] = &[
     ),
     ("log", &[("footlights log --limit 3", "the last three shows")]),
     (
+        "rehearse",
+        &[
+            ("footlights rehearse sunday.yaml", "drill its changes"),
+            (
+                "footlights rehearse sunday.yaml --report",
+                "what is known, and what is shaky",
+            ),
+        ],
+    ),
+    (
         "sheet keys",
         &[("footlights sheet keys --out keys.pdf", "the chords of every key")],
     ),
