@@ -5,7 +5,8 @@
 
 use footlights::music::{Chord, Interval, Note, Quality, Voicing, first_voicing, voicings};
 use std::cmp::Ordering;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::process::Command;
 
 type Frets = [i8; 6];
 
@@ -53,6 +54,70 @@ fn every_chord_on_every_root_over_every_bass_has_the_voicings_of_an_exhaustive_s
     // The comparison is no empty one.
     assert!(found_in_all > 40_000, "{found_in_all}");
     assert!(without > 0 && without < 600, "{without} chords without a voicing");
+}
+
+#[test]
+fn a_chord_spelled_otherwise_has_the_same_voicings() {
+    // Every note that a symbol can name: seven letters, flat, natural and sharp.
+    let notes = || (-8..=12).map(|fifths| Note::C.up(Interval::fifths(fifths)));
+    let mut by_sound = HashMap::new();
+    let mut spelled = 0;
+    for quality in Quality::all() {
+        for root in notes() {
+            for bass in std::iter::once(None).chain(notes().map(Some)) {
+                let chord = Chord::new(root, quality, bass);
+                let found = voicings(chord);
+                let before = by_sound.entry(chord.heard()).or_insert_with(|| found.clone());
+                assert_eq!(*before, found, "{chord}");
+                spelled += 1;
+            }
+        }
+    }
+    assert_eq!((spelled, by_sound.len()), (30 * 21 * 22, 30 * 12 * 12));
+}
+
+#[test]
+fn the_command_gives_what_an_exhaustive_search_finds_with_a_capo_or_without() {
+    let hands = hands();
+    let notes: Vec<Note> = (-8..=12).map(|fifths| Note::C.up(Interval::fifths(fifths))).collect();
+    let mut chords = Quality::all().flat_map(|quality| {
+        let on = |root: Note| notes.iter().map(move |&bass| Chord::new(root, quality, Some(bass)));
+        notes.iter().flat_map(move |&root| on(root)).collect::<Vec<_>>()
+    });
+    // 541 shares no factor with the 21 notes, so roots, basses and qualities all vary.
+    for capo in 0..=11 {
+        for chord in chords.by_ref().step_by(541).take(3) {
+            let arguments = [
+                "chord",
+                &chord.to_string(),
+                "--capo",
+                &capo.to_string(),
+                "--limit",
+                "0",
+                "--json",
+            ];
+            let mut command = Command::new(env!("CARGO_BIN_EXE_footlights"));
+            let output = command.args(arguments).output().unwrap();
+            assert!(output.status.success(), "{arguments:?}");
+            let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+            let found: Vec<Frets> = answer["voicings"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|voicing| serde_json::from_value(voicing["frets"].clone()).unwrap())
+                .collect();
+            // The chord is what sounds: its notes are looked for so many frets lower.
+            let lower = |note: Note| (i32::from(note.pitch_class().number()) - capo).rem_euclid(12);
+            let note = |class: i32| Note::C.up(Interval::fifths((class * 7).rem_euclid(12) as i8));
+            let fingered = Chord::new(
+                note(lower(chord.root)),
+                chord.quality,
+                chord.bass.map(|bass| note(lower(bass))),
+            );
+            assert_eq!(found, search(&hands, &wanted(fingered)), "{arguments:?}");
+            assert_eq!(answer["count"], found.len(), "{arguments:?}");
+        }
+    }
 }
 
 #[test]

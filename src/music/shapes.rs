@@ -104,9 +104,9 @@ mod tests {
         format!("{} {}", shape.number.on(family.tonic()), shape.voicing)
     }
 
-    // The names and shapes are those of any handbook of open chords, from memory.
+    // What the rule makes of each family; where it parts from a handbook's chords it is for the strings that ring.
     #[test]
-    fn every_family_has_the_shapes_that_players_know() {
+    fn every_family_rings_by_the_one_rule() {
         for (family, open, slash) in [
             (
                 Family::G,
