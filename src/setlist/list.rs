@@ -24,6 +24,8 @@ pub struct ListRemark {
     pub words: String,
 }
 
+/// A line of a list is a title and a few words.
+const MOST_LETTERS: usize = 500;
 /// Words of a list's heading.
 const HEADING_WORDS: [&str; 27] = [
     "set",
@@ -62,12 +64,25 @@ pub fn read_list(bytes: &[u8], name: &str) -> Option<LeadersList> {
     let text = text
         .replace("\r\n", "\n")
         .replace(['\r', '\u{85}', '\u{2028}', '\u{2029}'], "\n");
-    let lines: Vec<String> = text.split('\n').map(visible).collect();
+    let mut lines: Vec<String> = text.split('\n').map(visible).collect();
+    let long = cut_long(&mut lines);
     let mut reader = Reader::new(&lines);
+    reader.remarks = long;
     for (number, line) in (1..).zip(&lines) {
         reader.take(number, line);
     }
     reader.finish(name)
+}
+
+/// Cuts what is longer than any line about a song, and says so: such a line would take long to be read in all its ways.
+fn cut_long(lines: &mut [String]) -> Vec<ListRemark> {
+    let cut = |(line, text): (usize, &mut String)| {
+        let (end, _) = text.char_indices().nth(MOST_LETTERS)?;
+        text.truncate(end);
+        let words = format!("only the first {MOST_LETTERS} letters of this line were read");
+        Some(ListRemark { line, words })
+    };
+    (1..).zip(lines).filter_map(cut).collect()
 }
 
 /// Without control characters but tabs.

@@ -52,10 +52,15 @@ fn inputs(target: &Target) -> Vec<Vec<u8>> {
 fn feed(target: &Target, input: &[u8]) -> u64 {
     let (fed, copy) = (target.feed, input.to_vec());
     catch_unwind(move || fed(&copy)).unwrap_or_else(|_| {
-        let path = corpus(target).join(format!("found-{:016x}", targets::mark(input)));
-        fs::write(&path, input).unwrap();
+        let path = store(target, input);
         panic!("{} breaks; the input is stored as {}", target.name, path.display());
     })
+}
+
+fn store(target: &Target, input: &[u8]) -> PathBuf {
+    let path = corpus(target).join(format!("found-{:016x}", targets::mark(input)));
+    fs::write(&path, input).unwrap();
+    path
 }
 
 fn feed_some(name: &str) {
@@ -172,12 +177,14 @@ impl Run {
             let before = Instant::now();
             let mark = feed(self.target, &input);
             let took = before.elapsed();
-            assert!(
-                took < TOO_LONG,
-                "{} takes {took:?} for {:?}",
-                self.target.name,
-                String::from_utf8_lossy(&input)
-            );
+            if took > TOO_LONG {
+                let path = store(self.target, &input);
+                panic!(
+                    "{} takes {took:?}; the input is stored as {}",
+                    self.target.name,
+                    path.display()
+                );
+            }
             self.slowest = self.slowest.max(took);
             self.fed += 1;
             if self.marks.insert(mark) && self.kept.len() < MOST_KEPT {
