@@ -222,29 +222,27 @@ fn in_mid_song_on_the_server() {
     let program = env!("CARGO_BIN_EXE_footlights");
     let mut stage = terminal::Terminal::start(program.as_ref(), &args, home.path(), (80, 24)).unwrap();
     let mut shown = String::new();
-    let mut shows = |stage: &mut terminal::Terminal, title: &str, wait: Duration| {
+    let deadline = Instant::now() + PATIENCE;
+    let mut shows = |title: &str| {
         let mut bytes = [0; 1 << 14];
-        let count = stage.read(&mut bytes, wait).unwrap();
+        let count = stage.read(&mut bytes, Duration::from_millis(100)).unwrap();
         shown += &String::from_utf8_lossy(&bytes[..count]);
+        assert!(Instant::now() < deadline, "waited for `{title}` in {shown:?}");
         let found = shown.contains(title);
         if found {
             shown.clear();
         }
         found
     };
-    let patience = Instant::now() + PATIENCE * 5;
-    while !shows(&mut stage, ": Lanterns at Millpond", Duration::from_millis(100)) {
-        assert!(Instant::now() < patience, "the show does not open");
-    }
+    while !shows(": Lanterns at Millpond") {}
     for round in 0..10 {
         let (program, title) = [(7, ": Seven Lamps"), (1, ": Ferry in the Fog")][round % 2];
         let mut pedal = plug_in();
-        loop {
-            assert!(Instant::now() < patience, "the pedal is not taken again");
+        while !shows(title) {
             pedal.send(&[0xC0, program]).unwrap();
-            if shows(&mut stage, title, Duration::from_millis(100)) {
-                break;
-            }
         }
+        drop(pedal);
+        // JACK knows a port by its name alone: one that is back before it was missed is taken for the same.
+        while !shows("lost") {}
     }
 }
