@@ -103,7 +103,7 @@ impl Sitting {
             At::Told { question, choice } => {
                 let verdict = if question.is_right(*choice) { "right" } else { "no" };
                 let heading = format!("{verdict}: {}", question.answer());
-                let note = format!("{}. {}", self.in_turn(question, *choice), self.score());
+                let note = format!("{}. You hear {}.", self.score(), self.in_turn(question, *choice));
                 (heading, options(&["next", "hear both", "enough"]), note)
             }
         };
@@ -207,7 +207,7 @@ impl Sitting {
         let answers = self.quiz.history().answers().iter().rev();
         let here: Vec<_> = answers.take_while(|answered| answered.sitting == sitting).collect();
         let right = here.iter().filter(|answered| answered.is_right()).count();
-        format!("{right} of {} right in this sitting", here.len())
+        format!("{right} of {} right so far", here.len())
     }
 }
 
@@ -273,8 +273,8 @@ mod tests {
         assert_eq!(heard, Some(2), "the right name, and both sounds in turn");
         let page = sitting.page();
         assert!(page.news && page.heading.ends_with(&*wrote.played), "{page:?}");
-        assert!(page.note.ends_with("of 1 right in this sitting"), "{page:?}");
-        assert!(page.note.starts_with(&format!("{}, then ", wrote.played)), "{page:?}");
+        assert!(page.note.contains("of 1 right so far. You hear "), "{page:?}");
+        assert!(page.note.contains(&format!("{}, then ", wrote.played)), "{page:?}");
         assert_eq!(
             sitting.hear(Ask::Option(1), 1006).play.map(|play| play.sounds.len()),
             Some(2)
