@@ -1,6 +1,6 @@
 //! Turns every page of a set into pictures, cell by cell, so that they can be looked at as they will be seen.
 //!
-//! `cargo run --example pictures -- SET PLAYER THEME COLUMNSxROWS OUT_FOLDER [ACTION…]` writes one PPM picture for each
+//! `cargo run --example pictures -- SET PLAYER THEME COLUMNSxROWS OUT_FOLDER [ACTION…]` writes one PNG picture for each
 //! page on the way of the actions. Among the actions `notice=WORDS`, `port=NAME` (`NAME-` for a lost one), `clock=BPM`
 //! and `keys` change the status. GLYPHS names the glyphs.
 
@@ -20,6 +20,7 @@ use ratatui::symbols::pixel::{OCTANTS, QUADRANTS, SEXTANTS};
 use skrifa::MetadataProvider;
 use skrifa::instance::{LocationRef, Size};
 use skrifa::outline::{DrawSettings, OutlinePen};
+use std::io::Write;
 use std::path::Path;
 
 const CELL: (usize, usize) = (8, 16);
@@ -68,16 +69,50 @@ fn main() {
         }
         let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
         screen.draw(&cue(&planned, sequencer.state()), &status, &mut buffer);
-        std::fs::write(out.join(format!("{place:02}.ppm")), picture(&buffer, theme)).unwrap();
+        std::fs::write(out.join(format!("{place:02}.png")), png(&picture(&buffer, theme))).unwrap();
     }
 }
 
-fn picture(buffer: &Buffer, theme: Theme) -> Vec<u8> {
+/// Rows of pixels, three bytes each.
+struct Pixels {
+    width: usize,
+    height: usize,
+    bytes: Vec<u8>,
+}
+
+/// A PNG file of eight bits a channel. Source: W3C Portable Network Graphics, third edition, from memory.
+fn png(pixels: &Pixels) -> Vec<u8> {
+    let mut lines = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+    for line in pixels.bytes.chunks(pixels.width * 3) {
+        // Each line begins with its filter: none.
+        lines.write_all(&[0]).and_then(|()| lines.write_all(line)).unwrap();
+    }
+    let size = [pixels.width as u32, pixels.height as u32]
+        .map(u32::to_be_bytes)
+        .concat();
+    let header = [&size[..], &[8, 2, 0, 0, 0]].concat();
+    let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
+    for (name, data) in [
+        (b"IHDR", header),
+        (b"IDAT", lines.finish().unwrap()),
+        (b"IEND", Vec::new()),
+    ] {
+        let named = [&name[..], &data].concat();
+        let mut sum = flate2::Crc::new();
+        sum.update(&named);
+        file.extend((data.len() as u32).to_be_bytes());
+        file.extend(named);
+        file.extend(sum.sum().to_be_bytes());
+    }
+    file
+}
+
+fn picture(buffer: &Buffer, theme: Theme) -> Pixels {
     let (width, height) = (
         usize::from(buffer.area.width) * CELL.0,
         usize::from(buffer.area.height) * CELL.1,
     );
-    let mut pixels = vec![0_u8; width * height * 3];
+    let mut bytes = vec![0_u8; width * height * 3];
     let font = std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/screen/fonts/text-bold.ttf")).unwrap();
     for (place, cell) in buffer.content.iter().enumerate() {
         let (column, row) = (
@@ -94,13 +129,13 @@ fn picture(buffer: &Buffer, theme: Theme) -> Vec<u8> {
                 let part = cover[y * CELL.0 + x];
                 let at = ((row * CELL.1 + y) * width + column * CELL.0 + x) * 3;
                 for channel in 0..3 {
-                    pixels[at + channel] =
+                    bytes[at + channel] =
                         (f32::from(ground[channel]) * (1.0 - part) + f32::from(ink[channel]) * part) as u8;
                 }
             }
         }
     }
-    [format!("P6 {width} {height} 255\n").into_bytes(), pixels].concat()
+    Pixels { width, height, bytes }
 }
 
 fn rgb(color: Color, ink: bool, _theme: Theme) -> [u8; 3] {
@@ -155,7 +190,10 @@ fn cover(sign: char, font: &[u8]) -> Vec<f32> {
 }
 
 /// Lines by their arms: up, right, down, left; 1 single, 2 double.
-const LINES: [(char, [u8; 4]); 13] = [
+const LINES: [(char, [u8; 4]); 16] = [
+    ('┼', [1, 1, 1, 1]),
+    ('├', [1, 1, 1, 0]),
+    ('┤', [1, 0, 1, 1]),
     ('─', [0, 1, 0, 1]),
     ('│', [1, 0, 1, 0]),
     ('┬', [0, 1, 1, 1]),

@@ -6,6 +6,11 @@
     reason = "a test reads files and may fail"
 )]
 
+use footlights::plan::{Planned, solve};
+use footlights::screen::{Look, Screen, Status, as_text};
+use footlights::sequencer::{Sequencer, cue};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -255,4 +260,61 @@ fn read(path: &Path) -> String {
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The demo set's first page at 80 x 24, as the stage draws it.
+fn first_page() -> String {
+    let set = root().join("setlists/harvest-evening.yaml");
+    let player = root().join("setlists/player.yaml");
+    let reading = footlights::setlist::read(&set, Some(&player)).unwrap();
+    let look = Look {
+        guitar: reading.rig.guitar,
+        ..Look::default()
+    };
+    let plan = solve(&reading.set).unwrap();
+    let planned = Planned { set: reading.set, plan };
+    let mut buffer = Buffer::empty(Rect::new(0, 0, 80, 24));
+    let sequencer = Sequencer::open(&planned);
+    Screen::new(look).draw(&cue(&planned, sequencer.state()), &Status::default(), &mut buffer);
+    as_text(&buffer)
+}
+
+/// The text between the first fence that says `text` and the next.
+fn fenced(paper: &str) -> (usize, usize) {
+    let begin = paper.find("```text\n").unwrap() + "```text\n".len();
+    (begin, begin + paper[begin..].find("```").unwrap())
+}
+
+#[test]
+fn the_page_in_the_readme_is_the_one_that_the_stage_draws() {
+    let paper = paper("README.md");
+    let (begin, end) = fenced(&paper);
+    assert_eq!(
+        paper[begin..end],
+        first_page(),
+        "`cargo test --test house -- --ignored` writes it anew"
+    );
+}
+
+#[test]
+#[ignore = "writes the page in the README anew"]
+fn write_the_page_in_the_readme_anew() {
+    let paper = paper("README.md");
+    let (begin, end) = fenced(&paper);
+    let anew = format!("{}{}{}", &paper[..begin], first_page(), &paper[end..]);
+    fs::write(root().join("README.md"), anew).unwrap();
+}
+
+#[test]
+fn every_picture_in_the_readme_is_there() {
+    let paper = paper("README.md");
+    let pictures: Vec<&str> = paper
+        .split("](pictures/")
+        .skip(1)
+        .filter_map(|rest| rest.split(')').next())
+        .collect();
+    assert!(!pictures.is_empty());
+    for picture in pictures {
+        assert!(root().join("pictures").join(picture).is_file(), "{picture}");
+    }
 }

@@ -13,6 +13,9 @@ use ratatui::layout::Rect;
 /// The name's part of the width, in hundredths; then what the picking hand does, then the pickups.
 const NAME_PERCENT: u16 = 46;
 
+/// From so many columns on a thick mark has room.
+const ROOMY: u16 = 48;
+
 /// From a section page: the step or the song after it.
 pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, next: &NextUp<'_>) {
     match next {
@@ -131,9 +134,16 @@ fn without_last_row(area: Rect) -> Rect {
     }
 }
 
-/// The mark that what follows differs from what is on now; the area right of it.
+/// The mark that what follows differs from what is on now; the area right of it. It is thicker than the letters' strokes,
+/// or thinner where there is little room: else it reads as one of them.
 fn differs(canvas: &mut Canvas<'_>, area: Rect) -> Rect {
-    canvas.mark(without_last_row(area), 1);
+    let place = without_last_row(area);
+    if area.width >= ROOMY {
+        canvas.mark(place, 2);
+        return without_left(area, 4);
+    }
+    let sign = if canvas.look.glyphs.is_ascii() { '#' } else { '▌' };
+    (place.y..place.bottom()).for_each(|y| canvas.sign(place.x, y, sign, Ink::Changed));
     without_left(area, 2)
 }
 
