@@ -40,9 +40,11 @@ pub(super) fn abandon(folder: &Path, now: SystemTime) {
     for (_, found) in open_shows(folder, now) {
         let mut line = Vec::new();
         write_closing(&mut line, now, 0.0, true);
-        if let Some(mut journal) = found.journal {
+        if let Some(journal) = found.journal {
             // Where it cannot be marked the new show's journal is the newer one.
-            let _ = journal.file.write_all(&line).and_then(|()| journal.file.sync_data());
+            let _ = (&*journal.file)
+                .write_all(&line)
+                .and_then(|()| journal.file.sync_data());
         }
     }
 }
@@ -79,10 +81,12 @@ fn look(path: &Path, begun: Timestamp, now: SystemTime) -> io::Result<Option<Fou
         return Ok(None);
     };
     // Half a line at the end goes before anything is written behind it.
-    let journal = (writable && file.set_len(length).is_ok()).then_some(Journal { file, length });
+    let journal = (writable && file.set_len(length).is_ok()).then(|| Journal::new(file, length));
     let elapsed = SystemTime::try_from(begun)
         .ok()
-        .and_then(|begun| now.duration_since(begun).ok());
+        .and_then(|begun| now.duration_since(begun).ok())
+        // More than a day says that the clock was set meanwhile.
+        .filter(|&elapsed| elapsed <= NEWEST);
     Ok(Some(Found {
         journal,
         text,

@@ -1,12 +1,18 @@
 //! The file of a journal: made when the first line comes, locked for as long as the show runs, synced after each write.
+//!
+//! Syncs have a thread of their own: while a slow disk takes its time over one, the next line is written already, so that
+//! a program that is killed loses nothing, and a machine that dies only what was not synced.
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it writes the journal")]
 
 use crate::show::journal::line::file_name;
+use crossbeam_channel::{Sender, bounded};
 use std::fs::{self, OpenOptions};
 use std::io::{self, Write};
 use std::os::unix::fs::MetadataExt;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{Builder, JoinHandle};
 use std::time::SystemTime;
 
 /// What takes lines.
@@ -35,9 +41,86 @@ pub(in crate::show) struct File {
 
 /// An open journal that nobody else writes.
 pub(in crate::show) struct Journal {
-    pub(in crate::show) file: fs::File,
+    pub(in crate::show) file: Arc<fs::File>,
     /// The end of its last whole line.
     pub(in crate::show) length: u64,
+    syncs: Option<Syncs>,
+}
+
+/// The thread that syncs.
+struct Syncs {
+    /// Room for one: what is written before a sync begins is in it.
+    wanted: Option<Sender<()>>,
+    failed: Arc<Mutex<Option<io::Error>>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Journal {
+    pub(in crate::show) fn new(file: fs::File, length: u64) -> Journal {
+        Journal {
+            file: Arc::new(file),
+            length,
+            syncs: None,
+        }
+    }
+
+    /// Writes lines, and sees to it that they are synced before long.
+    fn append(&mut self, lines: &[u8]) -> Result<(), Failed> {
+        let syncs = match &mut self.syncs {
+            Some(syncs) => syncs,
+            none => none.insert(Syncs::start(Arc::clone(&self.file)).map_err(Failed::Full)?),
+        };
+        if let Some(error) = syncs.failed.lock().unwrap_or_else(PoisonError::into_inner).take() {
+            // Nobody knows what of it the disk has.
+            return Err(Failed::Gone(error));
+        }
+        if let Err(error) = (&*self.file).write_all(lines) {
+            // Half a line is taken back, so that the next one does not stand behind it.
+            return Err(match self.file.set_len(self.length) {
+                Ok(()) => Failed::Full(error),
+                Err(_) => Failed::Gone(error),
+            });
+        }
+        self.length += lines.len() as u64;
+        if let Some(wanted) = &syncs.wanted {
+            // No room means that a sync is asked for that has not begun.
+            let _ = wanted.try_send(());
+        }
+        Ok(())
+    }
+
+    fn is_removed(&self) -> bool {
+        self.file.metadata().is_ok_and(|data| data.nlink() == 0)
+    }
+}
+
+impl Syncs {
+    fn start(file: Arc<fs::File>) -> io::Result<Syncs> {
+        let (wanted, asked) = bounded(1);
+        let failed = Arc::new(Mutex::new(None));
+        let told = Arc::clone(&failed);
+        let thread = Builder::new().name("sync".into()).spawn(move || {
+            for () in asked {
+                if let Err(error) = file.sync_data() {
+                    *told.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
+                }
+            }
+        })?;
+        Ok(Syncs {
+            wanted: Some(wanted),
+            failed,
+            thread: Some(thread),
+        })
+    }
+}
+
+impl Drop for Syncs {
+    fn drop(&mut self) {
+        self.wanted = None;
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
 }
 
 impl File {
@@ -53,55 +136,39 @@ impl File {
             open: journal,
         }
     }
-
-    fn make(&self) -> io::Result<Journal> {
-        let Some(folder) = &self.folder else {
-            let words = "neither XDG_STATE_HOME nor HOME is the path of a folder";
-            return Err(io::Error::other(words));
-        };
-        fs::create_dir_all(folder)?;
-        let path = folder.join(file_name(SystemTime::now(), std::process::id()));
-        let file = OpenOptions::new().read(true).append(true).create_new(true).open(path)?;
-        // Some network disks know no locks; two shows of one set at once are rarer still.
-        let _ = file.lock();
-        sync_names(folder);
-        Ok(Journal { file, length: 0 })
-    }
 }
 
 impl Paper for File {
     fn append(&mut self, lines: &[u8]) -> Result<(), Failed> {
         let journal = match &mut self.open {
             Some(journal) => journal,
-            none => none.insert(
-                File {
-                    folder: self.folder.clone(),
-                    open: None,
-                }
-                .make()
-                .map_err(Failed::Full)?,
-            ),
+            none => none.insert(make(self.folder.as_deref()).map_err(Failed::Full)?),
         };
-        let gone = |error| Failed::Gone(error);
-        let written = journal.file.write_all(lines).and_then(|()| journal.file.sync_data());
-        if let Err(error) = written {
-            // Half a line is taken back, so that the next one does not stand behind it.
-            return match journal.file.set_len(journal.length) {
-                Ok(()) => Err(Failed::Full(error)),
-                Err(_) => {
-                    self.open = None;
-                    Err(gone(error))
-                }
-            };
-        }
-        journal.length += lines.len() as u64;
-        // Lines in a file that has no name any more are lost with us.
-        if journal.file.metadata().is_ok_and(|data| data.nlink() == 0) {
+        let result = match journal.append(lines) {
+            // Lines in a file that has no name any more are lost with us.
+            Ok(()) if journal.is_removed() => Err(Failed::Gone(io::Error::other("its file was removed"))),
+            result => result,
+        };
+        if let Err(Failed::Gone(_)) = result {
             self.open = None;
-            return Err(gone(io::Error::other("its file was removed")));
         }
-        Ok(())
+        result
     }
+}
+
+/// A new journal, and the folders that it is in.
+fn make(folder: Option<&Path>) -> io::Result<Journal> {
+    let Some(folder) = folder else {
+        let words = "neither XDG_STATE_HOME nor HOME is the path of a folder";
+        return Err(io::Error::other(words));
+    };
+    fs::create_dir_all(folder)?;
+    let path = folder.join(file_name(SystemTime::now(), std::process::id()));
+    let file = OpenOptions::new().read(true).append(true).create_new(true).open(path)?;
+    // Some network disks know no locks; two shows of one set at once are rarer still.
+    let _ = file.lock();
+    sync_names(folder);
+    Ok(Journal::new(file, 0))
 }
 
 /// The file's name in its folder, and the folder's in those above, outlive the machine too, as far as we made them.
