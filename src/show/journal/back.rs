@@ -51,7 +51,7 @@ fn replay(planned: &Planned, lines: &[&str]) -> Option<Sequencer> {
     agrees.then_some(sequencer)
 }
 
-fn last_whole(lines: &[&str], begins: impl Fn(&&str) -> bool) -> Option<(usize, WholeLine)> {
+fn last_whole(lines: &[&str], begins: impl Fn(&&str) -> bool) -> Option<(usize, WholeLine<'static>)> {
     let mut found = lines.iter().enumerate().rev().filter(|(_, line)| begins(line));
     found.find_map(|(place, line)| match read(line)? {
         Read::Whole(whole) => Some((place, whole)),

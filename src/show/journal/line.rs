@@ -1,13 +1,14 @@
 //! The lines of a journal, one JSON object each, as they are written and as they are read.
 
 use crate::plan::Planned;
-use crate::sequencer::{Action, By, Line, Memory, Sequencer, Standing, State};
+use crate::sequencer::{Action, By, Line, Memory, Standing, State};
 use crate::setlist::{Set, StepId};
 use crate::show::journal::identity::identity;
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::path::Path;
 use std::time::SystemTime;
 
@@ -67,8 +68,8 @@ pub(super) struct Told {
 }
 
 #[derive(Serialize, Deserialize)]
-pub(super) struct WholeLine {
-    pub(super) whole: Memory,
+pub(super) struct WholeLine<'m> {
+    pub(super) whole: Cow<'m, Memory>,
     pub(super) identity: String,
     at: String,
 }
@@ -84,7 +85,7 @@ struct ClosingLine {
 pub(super) enum Read {
     Header(Header),
     Told(Told),
-    Whole(WholeLine),
+    Whole(WholeLine<'static>),
     Closing { ms: f64, over: bool },
 }
 
@@ -155,9 +156,9 @@ pub(super) fn write_told(
 }
 
 /// Writes all that a sequencer knows.
-pub(super) fn write_whole(out: &mut Vec<u8>, at: SystemTime, planned: &Planned, sequencer: &Sequencer) {
+pub(super) fn write_whole(out: &mut Vec<u8>, at: SystemTime, planned: &Planned, memory: &Memory) {
     let line = WholeLine {
-        whole: Memory::of(sequencer),
+        whole: Cow::Borrowed(memory),
         identity: identity_words(planned),
         at: stamp(at),
     };

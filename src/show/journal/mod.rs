@@ -20,7 +20,7 @@ pub(super) mod waiting;
 pub(crate) use past::{Past, PlayedSection, PlayedSong, past_shows};
 
 use crate::plan::Planned;
-use crate::sequencer::{Action, By, Sequencer};
+use crate::sequencer::{Action, By, Memory, Sequencer};
 use crate::show::event::Event;
 use crate::show::journal::back::{Restored, restore};
 use crate::show::journal::find::Found;
@@ -177,7 +177,7 @@ impl Journal {
     fn begin(&self, ms: f64, sequencer: &Sequencer) {
         let whole = Whole {
             planned: Arc::clone(&self.planned),
-            sequencer: sequencer.clone(),
+            memory: Memory::of(sequencer),
             begins: true,
         };
         let note = Note {

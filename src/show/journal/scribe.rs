@@ -84,7 +84,7 @@ impl<P: Paper> Scribe<P> {
         write_told(&mut self.unwritten, note.at, note.ms, did, planned, &note.state);
         self.since_whole += 1;
         if let Some(whole) = &note.whole {
-            write_whole(&mut self.unwritten, note.at, planned, &whole.sequencer);
+            write_whole(&mut self.unwritten, note.at, planned, &whole.memory);
             self.since_whole = 0;
         }
     }

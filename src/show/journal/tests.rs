@@ -2,7 +2,7 @@
 //! nothing up.
 
 use crate::plan::{Planned, solve};
-use crate::sequencer::{Action, By, Line, Sequencer};
+use crate::sequencer::{Action, By, Line, Memory, Sequencer};
 use crate::setlist::read_text;
 use crate::show::journal::back::{Restored, restore};
 use crate::show::journal::line::{begun_at, file_name};
@@ -72,7 +72,7 @@ struct Kept {
 fn begin(planned: &Arc<Planned>, sequencer: &Sequencer) -> Note {
     let whole = Whole {
         planned: Arc::clone(planned),
-        sequencer: sequencer.clone(),
+        memory: Memory::of(sequencer),
         begins: true,
     };
     Note {

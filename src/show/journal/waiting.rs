@@ -1,7 +1,7 @@
 //! What waits to be written: notes in their order, few enough however long the disk stalls.
 
 use crate::plan::Planned;
-use crate::sequencer::{Action, By, Sequencer, State};
+use crate::sequencer::{Action, By, Memory, Sequencer, State};
 use std::collections::VecDeque;
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -24,7 +24,7 @@ pub(in crate::show) struct Note {
 /// Where a show stands, with all that `undo` can bring back.
 pub(in crate::show) struct Whole {
     pub(in crate::show) planned: Arc<Planned>,
-    pub(in crate::show) sequencer: Sequencer,
+    pub(in crate::show) memory: Memory,
     /// Whether a header belongs before it.
     pub(in crate::show) begins: bool,
 }
@@ -53,7 +53,7 @@ impl Waiting {
         if (behind || self.wants_whole) && note.whole.is_none() {
             note.whole = Some(Box::new(Whole {
                 planned: Arc::clone(planned),
-                sequencer: sequencer.clone(),
+                memory: Memory::of(sequencer),
                 begins: behind,
             }));
         }

@@ -249,7 +249,7 @@ impl Day {
         let sequencer = self.performance.sequencer();
         let whole = Whole {
             planned: Arc::clone(&self.planned),
-            sequencer: sequencer.clone(),
+            memory: Memory::of(sequencer),
             begins: true,
         };
         let note = Note {
