@@ -176,14 +176,14 @@ mod tests {
         read_text(&format!("set: Millpond\nsongs:\n- {song}\n"), None).set
     }
 
-    // Source: a quarter note at 120 beats a minute lasts half a second, by definition.
+    // Source: an eighth note at 120 a minute lasts half a second, by definition; a quarter note is two of them.
     #[test]
     fn times_and_order_are_told_in_a_line_each() {
         let set =
             set("{ song: Reeds, key: G, tempo: 120, meter: 6/8, sections: { A: {}, B: {} }, order: [A, B x2, A] }");
         let song = &set.songs()[0];
         assert_eq!(tempo(song).unwrap(), "120 bpm, 6/8");
-        assert_eq!(delays(song).unwrap(), "delay 1/4 500 ms, 1/8. 375 ms, 1/8 250 ms");
+        assert_eq!(delays(song).unwrap(), "delay 1/4 1000 ms, 1/8. 750 ms, 1/8 500 ms");
         assert_eq!(order(song).unwrap(), "A\u{a0}→ B\u{a0}×2\u{a0}→ A");
     }
 
