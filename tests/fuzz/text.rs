@@ -343,11 +343,10 @@ fn word_of_a_line(word: &str) -> u64 {
         }
         Err(error) => assert!(!error.to_string().contains(char::is_control), "{error}"),
     }
-    if let Some(Ok(fret)) = word.parse().ok().map(Fret::new) {
-        assert_eq!(
-            fret.to_string(),
-            word.trim_start_matches('+').trim_start_matches('0').to_owned() + if fret == Fret::OPEN { "0" } else { "" }
-        );
+    if let Ok(number) = word.parse::<i64>()
+        && let Ok(fret) = Fret::new(number)
+    {
+        assert_eq!(fret.to_string(), number.to_string());
     }
     if let Ok(action) = Action::parse(word) {
         assert_eq!(Action::parse(&action.to_string()).ok(), Some(action), "{word}");
