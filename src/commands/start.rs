@@ -60,14 +60,8 @@ fn next_with(out: &mut impl Write, set: &Path, player: Option<&Path>) -> std::io
         }
     }
     match (player, usual_player()) {
-        (Some(path), _) => writeln!(out, "Player: {}", path.display())?,
-        (None, Some(path)) => {
-            let path = path.display();
-            writeln!(
-                out,
-                "Player: none yet, the usual guitar serves; your own is written in {path}"
-            )?;
-        }
+        (Some(path), _) => writeln!(out, "Player: {}", from_home(path))?,
+        (None, Some(path)) => writeln!(out, "Player: none yet; yours goes into {}", from_home(&path))?,
         (None, None) => {}
     }
     // The system's libraries have their say on standard error where something is missing; we say it ourselves.
@@ -85,6 +79,13 @@ fn next_with(out: &mut impl Write, set: &Path, player: Option<&Path>) -> std::io
             "Pedal: no MIDI port; keys and page-turning switches work. Later: footlights pedal list"
         ),
     }
+}
+
+/// A path as a shell takes it, short where it is at home.
+fn from_home(path: &Path) -> String {
+    let home = std::env::var_os("HOME").map(PathBuf::from);
+    let inside = home.as_ref().and_then(|home| path.strip_prefix(home).ok());
+    inside.map_or_else(|| path.display().to_string(), |rest| format!("~/{}", rest.display()))
 }
 
 /// The set of this folder that was changed last.

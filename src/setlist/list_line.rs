@@ -114,7 +114,17 @@ pub(super) fn read_line(line: &str, manner: Manner) -> SongLine {
             None => read_aside(&mut song, &part.text),
         }
     }
-    if let Some(title) = title {
+    if let Some(mut title) = title {
+        if title.len() > 1 && song.key.is_none() && ends_with_key(&parts[title.start], manner) {
+            // What comes after the key is about the song, and not its name.
+            title.end = title.start + 1;
+            song.unread.extend(
+                parts[title.end..]
+                    .iter()
+                    .zip(&said[title.end..])
+                    .filter_map(|(part, said)| said.is_none().then(|| tidy(&part.text))),
+            );
+        }
         let (first, last) = (&parts[title.start], &parts[title.end - 1]);
         match title.len() {
             1 if first.is_quoted => song.title = tidy(&first.text),
@@ -149,6 +159,22 @@ fn title_parts(parts: &[Part], said: &[Option<Vec<(Says, Sure)>>]) -> Option<std
     };
     let last = (first + 1..parts.len()).take_while(|&place| belongs(place)).last();
     Some(first..last.unwrap_or(first) + 1)
+}
+
+/// Whether the last words of a part are a key.
+fn ends_with_key(part: &Part, manner: Manner) -> bool {
+    let mut song = SongLine::default();
+    let mut words: Vec<&str> = part.text.split_whitespace().collect();
+    if !part.is_quoted {
+        Edge::End.take(
+            &mut song,
+            &mut words,
+            manner.bare_key == Bare::Last,
+            manner.words_left,
+            1,
+        );
+    }
+    song.key.is_some()
 }
 
 fn is_aside(text: &str) -> bool {
@@ -319,6 +345,11 @@ mod tests {
                 "Harbour Wall / Bb / 104 / (orig. C) / (easy)",
             ),
             ("Harbour Wall - C - D", "Harbour Wall / C / (D)"),
+            (
+                "Harbour Wall Eb (lift at the end) 104",
+                "Harbour Wall / Eb / 104 / (lift at the end)",
+            ),
+            ("Harbour Wall Eb - easy, soft", "Harbour Wall / Eb / (easy) / (soft)"),
         ] {
             check(line, Bare::Nowhere, wanted);
         }
