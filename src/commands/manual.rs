@@ -24,8 +24,9 @@ const FILES: [(&str, &str); 4] = [
          In $XDG_CONFIG_HOME/footlights where that is set; --player FILE names another.",
     ),
     (
-        "~/.local/state/footlights/stage.log",
-        "What went wrong while the stage was open. In $XDG_STATE_HOME/footlights where that is set.",
+        "~/.local/state/footlights/",
+        "The journals of past shows, what `rehearse` and `ear` remember, and stage.log, which tells what went wrong. In \
+         $XDG_STATE_HOME/footlights where that is set.",
     ),
     (
         "/dev/snd/seq, /dev/snd/midi*",
