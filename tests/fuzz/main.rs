@@ -109,6 +109,11 @@ fn leaders_lists() {
     feed_some("list");
 }
 
+#[test]
+fn midi_files_as_songs() {
+    feed_some("song");
+}
+
 /// All targets in turn, for so many minutes.
 #[test]
 #[ignore = "as long as one likes: `./dev fuzz MINUTES`"]

@@ -23,7 +23,7 @@ pub(crate) struct Target {
     pub(crate) words: &'static [&'static str],
 }
 
-pub(crate) const ALL: [Target; 6] = [
+pub(crate) const ALL: [Target; 7] = [
     Target {
         name: "wire",
         feed: wire,
@@ -60,6 +60,21 @@ pub(crate) const ALL: [Target; 6] = [
         feed: smf,
         seeds: &["evening.mid"],
         words: &["MThd", "MTrk", "\u{0}\u{0}\u{0}\u{6}", "\u{7f}", "\u{0}", "P\u{7f}"],
+    },
+    Target {
+        name: "song",
+        feed: text::song,
+        seeds: &["evening.mid"],
+        words: &[
+            "MThd",
+            "MTrk",
+            "\u{7f}",
+            "\u{0}",
+            "\u{6}\u{5}Verse",
+            "\u{3}\u{4}Lamp",
+            "Y\u{2}\u{1}\u{0}",
+            "X\u{4}\u{6}\u{3}",
+        ],
     },
     Target {
         name: "chords",

@@ -8,8 +8,8 @@ use footlights::pedal::Bindings;
 use footlights::plan::{Planned, findings, solve};
 use footlights::sequencer::Action;
 use footlights::setlist::{
-    self, Channel, Finding, NewSwitch, Report, Sends, Seven, SwitchKind, read_list, read_player_as, same_but_for_pins,
-    same_but_for_switches, with_pins, with_switches,
+    self, Channel, Finding, NewSwitch, Report, Sends, SetDraft, Seven, SwitchKind, midi_song, read_list,
+    read_player_as, same_but_for_pins, same_but_for_switches, with_pins, with_switches,
 };
 
 pub(crate) const YAML: &[&str] = &[
@@ -367,6 +367,29 @@ fn points_into(text: &str, error: &SymbolError) {
     );
     let words = error.hint.iter().chain([&error.message]);
     words.for_each(|words| assert!(!words.contains(char::is_control), "{words:?}"));
+}
+
+/// A MIDI file as a song: a set of it can be read.
+pub(crate) fn song(input: &[u8]) -> u64 {
+    let read = match midi_song(input, "evening") {
+        Ok(read) => read,
+        Err(why) => {
+            let words = why.to_string();
+            assert!(!words.contains(char::is_control) && words.len() < 200, "{words:?}");
+            return mark(words);
+        }
+    };
+    let said = read.remarks.first().map(|remark| shape(remark));
+    let sections = read.song.sections.len().min(6);
+    let set = SetDraft {
+        name: "Evening".into(),
+        songs: vec![read.song],
+    };
+    let text = set.text();
+    if let Err(report) = setlist::read_as(&demo("fuzzed.yaml"), &text, None) {
+        panic!("{report}\nof\n{text}");
+    }
+    mark((sections, said))
 }
 
 /// A leader's list: the set that comes of it can be read, and what it says is of a line that is there.
