@@ -117,13 +117,9 @@ pub(super) fn read_line(line: &str, manner: Manner) -> SongLine {
     if let Some(mut title) = title {
         if title.len() > 1 && song.key.is_none() && ends_with_key(&parts[title.start], manner) {
             // What comes after the key is about the song, and not its name.
+            let about = title.start + 1..title.end;
+            song.unread.extend(parts[about].iter().map(|part| tidy(&part.text)));
             title.end = title.start + 1;
-            song.unread.extend(
-                parts[title.end..]
-                    .iter()
-                    .zip(&said[title.end..])
-                    .filter_map(|(part, said)| said.is_none().then(|| tidy(&part.text))),
-            );
         }
         let (first, last) = (&parts[title.start], &parts[title.end - 1]);
         match title.len() {
@@ -349,7 +345,10 @@ mod tests {
                 "Harbour Wall Eb (lift at the end) 104",
                 "Harbour Wall / Eb / 104 / (lift at the end)",
             ),
-            ("Harbour Wall Eb - easy, soft", "Harbour Wall / Eb / (easy) / (soft)"),
+            (
+                "Harbour Wall Eb - easy, soft - 104 - loud",
+                "Harbour Wall / Eb / 104 / (loud) / (easy) / (soft)",
+            ),
         ] {
             check(line, Bare::Nowhere, wanted);
         }
