@@ -215,7 +215,11 @@ impl Running for Stage {
 
     fn draw(&mut self) -> io::Result<()> {
         let state = self.performance.sequencer().state();
-        self.display.draw(&Face::Page(&self.planned, state))
+        let drawn = self.display.draw(&Face::Page(&self.planned, state));
+        if let Some(journal) = &self.journal {
+            journal.write_on();
+        }
+        drawn
     }
 }
 
@@ -377,6 +381,9 @@ impl Stage {
 
     /// Gives the terminal back, stops, and takes it again when the shell lets us go on.
     fn suspend(&mut self) -> io::Result<()> {
+        if let Some(journal) = &self.journal {
+            journal.write_on();
+        }
         self.display
             .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
         let state = self.performance.sequencer().state();

@@ -28,6 +28,7 @@ use crate::show::journal::paper::File;
 use crate::show::journal::scribe::Scribe;
 use crate::show::journal::waiting::{Closing, Note, Waiting, Whole};
 use crossbeam_channel::{Receiver, Sender, bounded};
+use std::cell::Cell;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -40,6 +41,8 @@ const LAST_PATIENCE: Duration = Duration::from_secs(2);
 pub(super) struct Journal {
     desk: Arc<Desk>,
     planned: Arc<Planned>,
+    /// Something was noted since `write_on`.
+    noted: Cell<bool>,
     /// Hangs up when the thread has ended.
     ended: Receiver<()>,
 }
@@ -144,12 +147,17 @@ impl Journal {
             let _end: Sender<()> = end;
             write(&theirs, Scribe::new(file, set), &to);
         })?;
-        let journal = Journal { desk, planned, ended };
+        let journal = Journal {
+            desk,
+            planned,
+            noted: Cell::default(),
+            ended,
+        };
         journal.begin(0.0, sequencer);
         Ok(journal)
     }
 
-    /// Takes note of an accepted action, `ms` after the start.
+    /// Takes note of an accepted action, `ms` after the start. It is written once `write_on` is called.
     pub(super) fn note(&self, ms: f64, action: &Action, by: By, sequencer: &Sequencer) {
         let note = Note {
             at: SystemTime::now(),
@@ -159,7 +167,14 @@ impl Journal {
             whole: None,
         };
         self.desk.lock().push(note, &self.planned, sequencer);
-        self.desk.more.notify_one();
+        self.noted.set(true);
+    }
+
+    /// Has what was noted written: after the picture, which nothing is to hold up.
+    pub(super) fn write_on(&self) {
+        if self.noted.take() {
+            self.desk.more.notify_one();
+        }
     }
 
     /// The set was read anew: the show stands in another one from here on.
