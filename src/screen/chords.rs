@@ -93,10 +93,12 @@ fn large(canvas: &mut Canvas<'_>, area: Rect, places: &[(Rect, &ChordCue)]) -> b
 /// One line of bars, the numbers in a line above where there are two rows, else before each shape.
 fn small_bars(canvas: &mut Canvas<'_>, area: Rect, bars: &[Vec<ChordCue>]) {
     let two = area.height >= 2;
+    // In one row the shapes stand out by weight alone: another colour between any two of them is many bytes.
+    let lesser = if two { Ink::Quiet } else { Ink::Words };
     let (mut numbers, mut shapes) = above(area, u16::from(two));
     for (place, bar) in bars.iter().enumerate() {
         if place > 0 {
-            canvas.line(shapes, Align::Left, "|", Ink::Wood);
+            canvas.line(shapes, Align::Left, "|", lesser);
             (numbers, shapes) = (without_left(numbers, 2), without_left(shapes, 2));
         }
         for chord in bar {
@@ -112,12 +114,7 @@ fn small_bars(canvas: &mut Canvas<'_>, area: Rect, bars: &[Vec<ChordCue>]) {
                 return;
             }
             let taken = if two { 0 } else { chord.number.width() as u16 + 1 };
-            canvas.line(
-                if two { numbers } else { shapes },
-                Align::Left,
-                &chord.number,
-                Ink::Quiet,
-            );
+            canvas.line(if two { numbers } else { shapes }, Align::Left, &chord.number, lesser);
             canvas.small(above(without_left(shapes, taken), 1).0, Align::Left, &shape, Ink::Words);
             let taken = wide as u16 + 1;
             (numbers, shapes) = (without_left(numbers, taken), without_left(shapes, taken));

@@ -14,6 +14,8 @@ pub(super) struct Frame {
     pen: Pen,
     /// Where its cursor is, if that is known.
     cursor: Option<(u16, u16)>,
+    /// Which row it is in; at the right edge that is all that is known.
+    line: Option<u16>,
 }
 
 /// How a terminal writes.
@@ -38,6 +40,8 @@ const BEGIN: &[u8] = b"\x1b[?2026h";
 const END: &[u8] = b"\x1b[?2026l";
 /// Unchanged cells that are cheaper to write again than to leap over.
 const LEAP: u16 = 3;
+/// Columns that a step to the right reaches in one figure.
+const SHORT_STEP: u16 = 10;
 /// Full blocks in a row from which blanks in reverse are shorter: three bytes each against one, and eight for turning
 /// the ink round and back.
 const LONG_RUN: usize = 5;
@@ -55,6 +59,7 @@ impl Frame {
             pens: Ink::ALL.map(|ink| Pen::new(theme.style(ink))),
             pen: PLAIN,
             cursor: None,
+            line: None,
         }
     }
 
@@ -71,7 +76,7 @@ impl Frame {
         if let Some(title) = change.title {
             let _ = write!(self.bytes, "\x1b]2;{title}\x07");
         }
-        self.cursor = None;
+        (self.cursor, self.line) = (None, None);
         for (y, (old, new)) in change.old.rows().zip(change.new.rows()).enumerate() {
             if fresh.is_some() || old != new {
                 self.row(y as u16, old, new, change.clusters, fresh.is_some());
@@ -130,9 +135,23 @@ impl Frame {
                     let _ = write!(self.bytes, "\x1b[{}C", x - at);
                 }
             }
-            _ => {
-                let _ = write!(self.bytes, "\x1b[{};{}H", y + 1, x + 1);
+            _ => self.go_to_row(x, y),
+        }
+        self.line = Some(y);
+    }
+
+    /// Moves the cursor to another row: to the one below as a line of text goes on, where that is shorter. Raw mode adds
+    /// nothing to a line feed, and the row below is there, so that nothing scrolls.
+    fn go_to_row(&mut self, x: u16, y: u16) {
+        if y > 0 && self.line == Some(y - 1) && x < SHORT_STEP {
+            self.bytes.extend_from_slice(b"\r\n");
+            match x {
+                0 => {}
+                1 => self.bytes.extend_from_slice(b"\x1b[C"),
+                _ => drop(write!(self.bytes, "\x1b[{x}C")),
             }
+        } else {
+            let _ = write!(self.bytes, "\x1b[{};{}H", y + 1, x + 1);
         }
     }
 
