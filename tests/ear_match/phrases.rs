@@ -2,7 +2,7 @@
 
 use crate::heard;
 use crate::string::{Dice, Played, Through, through, velocities};
-use footlights::ear::{Answer, Sound};
+use footlights::ear::{Answer, CannotTell, Sound};
 
 /// The six positions, as the names that the usual guitar has for them and the pickups that sound.
 pub(crate) const POSITIONS: [(&str, &[usize]); 6] = [
@@ -18,7 +18,8 @@ pub(crate) const POSITIONS: [(&str, &[usize]); 6] = [
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Counts {
     pub(crate) right: usize,
-    pub(crate) cannot_tell: usize,
+    /// Two fit alike; no position fits; no null is heard; too few notes.
+    pub(crate) cannot_tell: [usize; 4],
     pub(crate) wrong: usize,
     pub(crate) of: usize,
 }
@@ -46,7 +47,15 @@ pub(crate) fn count(guitars: usize, notes: usize, seed: u64, distort: &dyn Fn(Ve
             match heard(&[sound]).answer {
                 Answer::Position { name: found, .. } if found == *name => counts.right += 1,
                 Answer::Position { .. } => counts.wrong += 1,
-                Answer::CannotTell(_) => counts.cannot_tell += 1,
+                Answer::CannotTell(why) => {
+                    let kind = match why {
+                        CannotTell::TwoAlike(..) => 0,
+                        CannotTell::NoneFits => 1,
+                        CannotTell::NoNull => 2,
+                        CannotTell::TooFewNotes { .. } => 3,
+                    };
+                    counts.cannot_tell[kind] += 1;
+                }
             }
         }
     }

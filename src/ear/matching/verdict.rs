@@ -38,7 +38,7 @@ pub struct Score {
 const LEAST_NOTES: usize = 3;
 /// The thresholds were set on synthetic notes, the last two after a look at real ones.
 const LEAST_POSTERIOR: f64 = 0.9;
-const MOST_MISFIT: f64 = 0.34;
+const MOST_MISFIT: f64 = 0.36;
 const NO_NULL_BETTER: f64 = 0.05;
 /// Positions that differ by less than this in mean and in gap are not told apart. (A guess, not measured.)
 const TOO_CLOSE_MM: f64 = 8.0;
