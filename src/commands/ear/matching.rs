@@ -137,11 +137,9 @@ fn words(args: &Args, instrument: &Instrument, evidence: &Evidence, out: &mut im
     }
     match &evidence.answer {
         Answer::Position { name, confidence } => {
-            writeln!(
-                out,
-                "{name}, with a confidence of {:.3}",
-                (confidence * 1000.0).floor() / 1000.0
-            )?;
+            // Rounded down: nothing is certain.
+            let thousandths = (confidence * 1000.0).min(999.0).floor();
+            writeln!(out, "{name}, with a confidence of {:.3}", thousandths / 1000.0)?;
         }
         Answer::CannotTell(why) => writeln!(out, "can't tell: {why}")?,
     }
