@@ -165,6 +165,9 @@ fn a_set_that_was_changed_meanwhile_is_gone_on_with_by_names() {
         step(&mut show, cc);
     }
     show.until_journal_has(4);
+    // Its journal ends with a whole account then, and nothing was done since.
+    show.kill_and_start_again(&[]);
+    show.until_journal_has(5);
     show.signal("KILL");
     show.until_ended();
     let set = show.path("harvest-evening.yaml");

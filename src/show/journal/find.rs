@@ -119,7 +119,10 @@ fn last_lines(file: &mut File) -> io::Result<(String, u64)> {
         let torn = (bytes.len() - end) as u64;
         let lines = String::from_utf8_lossy(&bytes[..end]);
         if let Some(place) = lines.rfind(&format!("\n{WHOLE}")) {
-            return Ok((lines[place + 1..].into(), length - torn));
+            // The line before it tells of the page by names.
+            if let Some(before) = lines[..place].rfind('\n') {
+                return Ok((lines[before + 1..].into(), length - torn));
+            }
         }
         if wanted == length {
             return Ok((lines.into_owned(), length - torn));

@@ -3,7 +3,7 @@
 use crate::pedal::{Bindings, Moment, PortId};
 use crate::plan::Planned;
 use crate::screen::{Look, Screen};
-use crate::sequencer::{Anew, By, Memory, Page, Sequencer, State};
+use crate::sequencer::{Action, Anew, By, Memory, Page, Sequencer, State};
 use crate::setlist::PedalSettings;
 use crate::show::journal::back::restore;
 use crate::show::journal::scribe::Scribe;
@@ -65,6 +65,8 @@ struct Kept {
     waiting: Vec<State>,
     /// Whether the last write was refused.
     fails: bool,
+    /// A line was torn while the set changed: which page the disk holds is known to nobody until the next write.
+    unknown: bool,
 }
 
 /// Writes down and checks what a performance does.
@@ -196,7 +198,7 @@ impl Day {
     fn key(&mut self) {
         let locked = self.performance.sequencer().state().is_locked();
         let action = match feet::key(&mut self.dice) {
-            _ if locked && self.dice.once_in(3) => crate::sequencer::Action::Lock,
+            _ if locked && self.dice.once_in(3) => Action::Lock,
             action => action,
         };
         self.perform(|performance, planned, now, ear| performance.act(planned, now, action, By::Key, ear));
@@ -261,6 +263,12 @@ impl Day {
         };
         self.kept.waiting.push(sequencer.state().clone());
         self.waiting.push(note, &self.planned, sequencer);
+        let mut under = sequencer.clone();
+        if under.state().is_peeking() {
+            // In a set that changed under a look ahead a key call moves the capo from the fret of the page underneath.
+            let _ = under.apply(&self.planned, &Action::Peek);
+        }
+        checks::fret_was_shown(&self.planned, under.state(), &mut self.shown);
     }
 
     /// The journal's thread has its turn.
@@ -284,6 +292,7 @@ impl Day {
         let last = self.kept.last.replace((sequencer, Arc::clone(&self.planned)));
         self.kept.before = last.map(|(sequencer, _)| sequencer.state().clone());
         self.kept.batch = std::mem::take(&mut self.kept.waiting);
+        self.kept.unknown = false;
     }
 
     /// Nothing is written any more; the show is started again, in the same set or in one that was saved meanwhile.
@@ -308,21 +317,26 @@ impl Day {
     }
 
     fn come_back(&mut self, torn: bool, changed: bool) {
-        let kept = std::mem::take(&mut self.kept);
+        let mut kept = std::mem::take(&mut self.kept);
+        let mut exact = false;
         let sequencer = match restore(&self.planned, &self.disk.text()) {
             None => {
                 assert!(
                     kept.last.is_none() || torn && kept.before.is_none(),
                     "nothing came back"
                 );
+                kept.last = None;
                 self.shown.clear();
                 Sequencer::open(&self.planned)
             }
             Some(back) => {
+                exact = back.exact;
                 let (last, planned) = kept.last.as_ref().expect("nothing was kept, and yet it came back");
                 let (is, was) = (back.sequencer.state(), last.state());
                 let same_set = !changed && Arc::ptr_eq(planned, &self.planned);
-                if same_set && !torn {
+                if kept.unknown {
+                    // Any page of the set will do.
+                } else if same_set && !torn {
                     assert!(back.exact);
                     assert_eq!(Memory::of(&back.sequencer), Memory::of(last));
                 } else if same_set && back.exact {
@@ -336,7 +350,11 @@ impl Day {
         };
         self.performance = perform(sequencer, &self.pedals);
         (self.waiting, self.scribe, self.stalled) = (Waiting::default(), scribe(&self.disk), 0);
-        self.kept.last = kept.last;
+        self.kept.unknown = kept.unknown || torn && !exact;
+        self.kept.last = match exact {
+            true => Some((self.performance.sequencer().clone(), Arc::clone(&self.planned))),
+            false => kept.last,
+        };
         self.begin();
         self.write(None);
     }

@@ -20,7 +20,7 @@ struct Held {
     took: bool,
 }
 
-/// More than this is cut off at the front, up to a whole account, as coming back reads no more either.
+/// More than this is cut off at the front, up to the line before a whole account, as coming back reads no more either.
 const LONG: usize = 1 << 20;
 
 impl Disk {
@@ -78,7 +78,8 @@ impl Paper for Disk {
         if held.text.len() > LONG {
             let whole = b"\n{\"whole\":";
             let place = held.text.windows(whole.len()).rposition(|window| window == whole);
-            held.text.drain(..place.map_or(0, |place| place + 1));
+            let before = place.and_then(|place| held.text[..place].iter().rposition(|&byte| byte == b'\n'));
+            held.text.drain(..before.map_or(0, |place| place + 1));
         }
         held.last = held.text.len();
         held.text.extend_from_slice(lines);
