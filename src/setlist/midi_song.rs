@@ -43,6 +43,8 @@ struct Told {
 }
 
 /// Where a file names no tempo: 120 quarter notes a minute.
+/// Of a title or a marker, in characters.
+const LONGEST_NAME: usize = 200;
 const USUAL_QUARTER_US: u32 = 500_000;
 const MINUTE_US: f64 = 60_000_000.0;
 
@@ -155,7 +157,7 @@ impl Told {
         match meta {
             // In the first track it names the piece, in others an instrument.
             MetaMessage::TrackName(name) if track == 0 && self.title.is_none() => {
-                self.title = Some(tidy(&decode(name))).filter(|name| !name.is_empty());
+                self.title = Some(short(&tidy(&decode(name)))).filter(|name| !name.is_empty());
             }
             MetaMessage::Tempo(us) => self.tempos.push(us.as_int()),
             MetaMessage::TimeSignature(beats, power, ..) => {
@@ -176,12 +178,17 @@ impl Told {
                 self.keys.extend(key.filter(|_| is_new).map(|key| (tick, key)));
             }
             MetaMessage::Marker(name) => {
-                let name = tidy(&decode(name));
+                let name = short(&tidy(&decode(name)));
                 self.marks.push(Mark { tick, name });
             }
             _ => {}
         }
     }
+}
+
+/// As much of a name as any screen shows; YAML takes no name of more than 1024 characters (1.2.2, 7.4.2).
+fn short(name: &str) -> String {
+    name.chars().take(LONGEST_NAME).collect()
 }
 
 /// Up to seven sharps or, below 0, flats.
