@@ -42,9 +42,9 @@ struct Told {
     end: u64,
 }
 
-/// Where a file names no tempo: 120 quarter notes a minute.
 /// Of a title or a marker, in characters.
 const LONGEST_NAME: usize = 200;
+/// Where a file names no tempo: 120 quarter notes a minute.
 const USUAL_QUARTER_US: u32 = 500_000;
 const MINUTE_US: f64 = 60_000_000.0;
 
