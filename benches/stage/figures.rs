@@ -27,8 +27,8 @@ impl Sample {
 pub(crate) fn heading(text: &str) {
     println!("\n{text}");
     println!(
-        "  {:<34} {:>9} {:>9} {:>9} {:>9}",
-        "ms", "median", "10 %", "90 %", "x floor"
+        "  {:<34} {:>9} {:>9} {:>9} {:>9} {:>9}",
+        "ms", "median", "10 %", "90 %", "99 %", "x floor"
     );
 }
 
@@ -37,10 +37,11 @@ pub(crate) fn row(name: &str, sample: &Sample, floor: &Sample, goal: Option<f64>
     let ratio = sample.median_ms() / floor.median_ms();
     let goal = goal.map_or(String::new(), |goal| format!("  (goal: {goal} at most)"));
     println!(
-        "  {name:<34} {:>9.3} {:>9.3} {:>9.3} {ratio:>9.2}{goal}",
+        "  {name:<34} {:>9.3} {:>9.3} {:>9.3} {:>9.3} {ratio:>9.2}{goal}",
         sample.median_ms(),
         sample.quantile_ms(0.1),
         sample.quantile_ms(0.9),
+        sample.quantile_ms(0.99),
     );
 }
 

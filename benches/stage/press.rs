@@ -26,6 +26,7 @@ struct Rounds {
     turns: Vec<Answer>,
     gaps: Vec<Answer>,
     writes: u64,
+    busy_ns: u64,
 }
 
 pub(crate) fn run(program: &OsStr, rounds: usize) {
@@ -50,6 +51,7 @@ fn measure(program: &OsStr, cells: Cells, rounds: usize) -> Rounds {
         if round == WARM_UP {
             found = Rounds {
                 writes: process::writes(stage.terminal.pid()),
+                busy_ns: process::busy_ns(stage.terminal.pid()),
                 ..Rounds::default()
             };
         }
@@ -64,6 +66,7 @@ fn measure(program: &OsStr, cells: Cells, rounds: usize) -> Rounds {
         thread::sleep(ROUND.saturating_sub(start.elapsed()));
     }
     found.writes = process::writes(stage.terminal.pid()) - found.writes;
+    found.busy_ns = process::busy_ns(stage.terminal.pid()) - found.busy_ns;
     found.gaps = gap_pages(&mut reader, &mut stage, rounds.div_ceil(4));
     found
 }
@@ -101,6 +104,10 @@ fn print(cells: Cells, goal: Option<f64>, found: &Rounds) {
     println!(
         "  write calls for a section change, all threads: {:.2}",
         found.writes as f64 / rounds as f64
+    );
+    println!(
+        "  processor for a press and its release, all threads: {:.0} us (goal: 300 at most at 80 x 24)",
+        found.busy_ns as f64 / 1e3 / rounds as f64
     );
     figures::noise(&found.floors);
 }

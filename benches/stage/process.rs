@@ -18,6 +18,20 @@ pub(crate) fn switches(pid: u32) -> u64 {
         .sum()
 }
 
+/// Time on a processor so far, of all threads, in ns (the first figure of `schedstat`).
+pub(crate) fn busy_ns(pid: u32) -> u64 {
+    let tasks = fs::read_dir(format!("/proc/{pid}/task")).expect("the process runs");
+    let busy = |task: std::io::Result<fs::DirEntry>| {
+        let told = read(&task.expect("a task").path().join("schedstat").to_string_lossy());
+        let busy = told
+            .split_whitespace()
+            .next()
+            .and_then(|figure| figure.parse::<u64>().ok());
+        busy.unwrap_or_else(|| panic!("no time in {told}"))
+    };
+    tasks.map(busy).sum()
+}
+
 pub(crate) fn threads(pid: u32) -> u64 {
     field(&status(pid), "Threads:")
 }
