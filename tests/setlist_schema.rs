@@ -185,7 +185,7 @@ fn both_take_and_refuse_the_same_sections() {
     for (field, taken, refused) in [
         ("like", json!(["T", null]), json!(["", []])),
         ("bars", json!([1, 9999, 8.0, null]), json!([0, 10_000, 1.5, "8", true])),
-        ("technique", json!(["strum", "let ring", 1, null]), json!(["", []])),
+        ("technique", json!(["strum", "let ring", null]), json!(["", 5, 0.5, []])),
         ("pickup", json!(["neck", "neck+middle", null]), json!(["", {}])),
         ("chords", json!(["1 | 4", "", 1, null]), json!([[], {}])),
         ("key", json!(["Eb", null]), json!(["H"])),

@@ -178,13 +178,37 @@ fn in_line(found: SymbolError, word: &str, at: usize) -> SymbolError {
     let letters = word.chars().filter(|char| !matches!(char, '.' | '/'));
     let hint = match letters.collect::<String>().eq_ignore_ascii_case(NO_CHORD) {
         true => Some("No chord is written `NC`.".into()),
-        false => found.hint,
+        false => roman(word).or(found.hint),
     };
     SymbolError {
         at: found.at + at,
         hint,
         ..found
     }
+}
+
+/// The hint for a number in Roman figures: the longest that the symbol begins with; in small letters, a minor chord.
+fn roman(word: &str) -> Option<String> {
+    const NUMERALS: [(&str, u8); 7] = [
+        ("VII", 7),
+        ("III", 3),
+        ("VI", 6),
+        ("IV", 4),
+        ("II", 2),
+        ("V", 5),
+        ("I", 1),
+    ];
+    NUMERALS.iter().find_map(|(numeral, number)| {
+        let written = word.get(..numeral.len())?;
+        let minor = match written {
+            _ if written == *numeral => "",
+            _ if written == numeral.to_lowercase() => "-",
+            _ => return None,
+        };
+        Some(format!(
+            "Numbers are written in figures: `{written}` is `{number}{minor}`."
+        ))
+    })
 }
 
 #[cfg(test)]
@@ -238,6 +262,7 @@ mod tests {
             ("1 | % %", "4 `%` stands beside a chord; 6 `%` stands beside a chord"),
             ("♭7 | ♭8", "6 `8` is no number of the scale"),
             ("H | %", "0 `H` is no chord"),
+            ("vi IV", "0 `vi` is no chord; 3 `IV` is no chord"),
             ("1\u{0}", "1 `\\u{0}` cannot be read after `1`"),
         ] {
             let found = read(text).unwrap_err();

@@ -31,7 +31,14 @@ pub(super) fn read_order(
             whole.or_else(|| parted().and_then(|(name, times)| Some((names.find(name)?, times))))
         else {
             if !partial {
-                names.unknown(walk, at, parted().map_or(&text, |(name, _)| name));
+                let name = parted().map_or(&*text, |(name, _)| name);
+                match meant_times(&text, &names) {
+                    Some(meant) => {
+                        let hint = format!("How many times a section comes is written `{} x2`.", cut(meant));
+                        names.unknown_but(walk, at, name, Some(hint));
+                    }
+                    None => names.unknown(walk, at, name),
+                }
             }
             continue;
         };
@@ -60,6 +67,14 @@ fn times(text: &str) -> Option<(&str, usize)> {
     let count = count.strip_prefix('x')?;
     let is_number = !count.is_empty() && count.bytes().all(|byte| byte.is_ascii_digit());
     is_number.then(|| (name, count.parse().unwrap_or(usize::MAX)))
+}
+
+/// The section that `Verse x 2`, `2x Verse` or `Verse (x2)` mean to play more than once.
+fn meant_times<'t>(text: &'t str, names: &Names<'_>) -> Option<&'t str> {
+    let counting = |letter: char| letter.is_ascii_digit() || "xX×*() ".contains(letter);
+    let counts = text.contains(|letter: char| letter.is_ascii_digit());
+    let name = text.trim_matches(counting);
+    (counts && names.find(name).is_some()).then_some(name)
 }
 
 #[cfg(test)]

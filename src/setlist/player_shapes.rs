@@ -6,6 +6,7 @@ use crate::setlist::shape::{CHANNEL, FRET, NAME, SECONDS, SHAPES, Shape, WEIGHT,
 
 pub(super) static PLAYER: Shape = Shape {
     called: "a player",
+    example: "{ name: Wren }",
     fields: &[
         may(
             "name",
@@ -23,6 +24,7 @@ pub(super) static PLAYER: Shape = Shape {
 
 pub(super) static PLAYER_FILE: Shape = Shape {
     called: "a player file",
+    example: "player: Wren",
     fields: &[
         may("player", NAME, "Your name, as sets write it."),
         may("guitar", Group(&GUITAR), GUITAR_SAYS),
@@ -45,6 +47,7 @@ const WEIGHTS_SAYS: &str = "What makes a plan costly, weighed against each other
 
 pub(super) static WEIGHTS: Shape = Shape {
     called: "the weights",
+    example: "{ move: 2, fret: 1 }",
     fields: &[
         may("move", WEIGHT, "For each move of the capo."),
         may("fret", WEIGHT, "For each fret that the capo is away from the nut."),
@@ -67,6 +70,7 @@ pub(super) const PICKUP_MM: Kind = Number { from: 1.0, to: 500.0 };
 
 pub(super) static GUITAR: Shape = Shape {
     called: "the guitar",
+    example: "{ scale_mm: 648 }",
     fields: &[
         may(
             "scale_mm",
@@ -95,6 +99,7 @@ pub(super) static GUITAR: Shape = Shape {
 
 pub(super) static PEDALS: Shape = Shape {
     called: "the pedals",
+    example: "{ input: any }",
     fields: &[
         may(
             "input",
@@ -128,6 +133,7 @@ pub(super) static PEDALS: Shape = Shape {
 
 pub(super) static SWITCH: Shape = Shape {
     called: "a switch",
+    example: "{ cc: 80, do: next }",
     fields: &[
         may("cc", SevenOrAny, "A controller, or `any`."),
         may("note", SevenOrAny, "A note, or `any`."),
@@ -146,6 +152,7 @@ pub(super) static SWITCH: Shape = Shape {
 
 pub(super) static SCREEN: Shape = Shape {
     called: "the screen",
+    example: "{ theme: dark }",
     fields: &[
         may(
             "theme",

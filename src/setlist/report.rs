@@ -115,7 +115,9 @@ impl Report {
         let place = |finding: &Finding| (finding.spot.is_none(), finding.spot);
         self.findings
             .sort_by_key(|finding| (finding.rule.level(), place(finding), finding.rule));
-        self.findings.dedup();
+        // What a section takes from another by `like` is told where it is written, once.
+        self.findings
+            .dedup_by(|a, b| (a.rule, a.spot, &a.message) == (b.rule, b.spot, &b.message));
     }
 }
 

@@ -114,6 +114,7 @@ fn kind(kind: &Kind, defs: &mut Map<String, Value>) -> Map<String, Value> {
     let schema = match kind {
         Kind::Text { blank: false } => json!({ "type": ANY_TEXT, "pattern": NOT_BLANK }),
         Kind::Text { blank: true } | Kind::Chords => json!({ "type": ANY_TEXT }),
+        Kind::Words => json!({ "type": ["string", "boolean"], "pattern": NOT_BLANK }),
         Kind::Number { from, to } => json!({ "type": "number", "minimum": from, "maximum": to }),
         Kind::Whole { from, to } => json!({ "type": "integer", "minimum": from, "maximum": to }),
         Kind::SevenOrAny => {

@@ -54,8 +54,9 @@ pub(super) fn read_sections(
 fn read_said<'t>(walk: &mut Walk, (name_at, name, at): (At<'t>, String, At<'t>)) -> Said<'t> {
     walk.section = Some(name.clone());
     let fields = walk.fields(at, &SECTION);
+    let technique = fields.get("technique").and_then(|given| walk.words(given));
     let mut text = |field: &str| fields.get(field).and_then(|given| walk.text(given));
-    let (technique, note) = (text("technique"), text("note"));
+    let note = text("note");
     let pickup = text("pickup").and_then(|name| Some((position(&name), fields.get("pickup")?.at.spot())));
     let bars = fields.get("bars").and_then(|given| walk.whole(given));
     if let Some(at) = fields.empty("chords").or(fields.get("chords").map(|given| given.at)) {
@@ -190,7 +191,11 @@ impl<'n> Names<'n> {
     }
 
     pub(super) fn unknown(&self, walk: &mut Walk, at: At<'_>, name: &str) {
-        let hint = did_you_mean(name, self.names.iter().copied());
+        self.unknown_but(walk, at, name, did_you_mean(name, self.names.iter().copied()));
+    }
+
+    /// The same, with a hint of one's own.
+    pub(super) fn unknown_but(&self, walk: &mut Walk, at: At<'_>, name: &str, hint: Option<String>) {
         let message = format!("this song has no section `{}`", cut(name));
         walk.fault(Rule::UnknownSection, at.spot(), message, hint);
     }

@@ -57,7 +57,8 @@ pub(super) fn read_set(
     let songs_at = walk.required(&fields, "songs", at)?;
     let items = walk.items(songs_at);
     if items.len() == 0 && songs_at.at.is_list() && !songs_at.at.is_unsure() {
-        walk.wrong(songs_at.at, "a set needs at least one song".into(), None);
+        let hint = format!("A song is written like `- {}`.", SONG.example);
+        walk.wrong(songs_at.at, "a set needs at least one song".into(), Some(hint));
     }
     let songs: Vec<Song> = items
         .filter_map(|item| read_listed(walk, shelf, item, &mut common))
@@ -112,9 +113,21 @@ fn read_used(
         fields.partial = true;
         return read(walk, &fields);
     }
+    if is_set(root) {
+        let message = format!("`{}` is a whole set", cut(used.at.text().unwrap_or_default()));
+        let hint = "A song file holds the fields of one song: `song`, `key` and so on, without `songs`.";
+        walk.wrong(used.at, message, Some(hint.into()));
+        fields.partial = true;
+        return read(walk, &fields);
+    }
     trail.push(file);
     let under = walk.fields(root, &SONG);
     read_used(walk, shelf, fields.over(&under), trail, read)
+}
+
+/// Whether a file that is used as a song is a set.
+fn is_set(root: At<'_>) -> bool {
+    root.pairs().any(|(name, _)| name.text() == Some("songs"))
 }
 
 /// A day of the calendar, as written.

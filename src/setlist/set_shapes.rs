@@ -4,10 +4,13 @@ use crate::setlist::Bars;
 use crate::setlist::player_shapes::PLAYER;
 use crate::setlist::shape::Kind::{Chords, Date, Family, Group, Key, Meter, Number, Whole, Word};
 use crate::setlist::shape::Ways::{AtLeast, Free, One};
-use crate::setlist::shape::{CHANNEL, FRET, NAME, NOTE, SECONDS, SEVEN, Shape, list, may, must, named, one_or_more};
+use crate::setlist::shape::{
+    CHANNEL, FRET, NAME, NOTE, SECONDS, SEVEN, Shape, WORDS, list, may, must, named, one_or_more,
+};
 
 pub(super) static SET: Shape = Shape {
     called: "a set",
+    example: "set: Friday",
     fields: &[
         must("set", NAME, "The name of the set."),
         may("date", Date, "The day of the show."),
@@ -38,6 +41,7 @@ pub(super) static SET: Shape = Shape {
 
 pub(super) static SONG: Shape = Shape {
     called: "a song",
+    example: "{ song: Seven Lamps, key: F#m }",
     fields: &[
         may("song", NAME, "The title."),
         may(
@@ -57,7 +61,7 @@ pub(super) static SONG: Shape = Shape {
         may(
             "pin",
             named(&Group(&PIN)),
-            "By player: a capo fret or a family of shapes that the plan must take.",
+            "By player: a capo fret or a family of shapes that the plan must take, like `{ Wren: { fret: 3 } }`.",
         ),
         may(
             "send",
@@ -67,7 +71,7 @@ pub(super) static SONG: Shape = Shape {
         may(
             "sections",
             named(&Group(&SECTION)),
-            "The sections by name, in the order written.",
+            "The sections by name, in the order written, like `Verse: { bars: 8, technique: strum }`.",
         ),
         may(
             "order",
@@ -80,6 +84,7 @@ pub(super) static SONG: Shape = Shape {
 
 pub(super) static PIN: Shape = Shape {
     called: "a pin",
+    example: "{ fret: 3 }",
     fields: &[
         may("fret", FRET, "The capo fret, 0 for no capo."),
         may("shapes", Family, "The family of shapes for the song's own key."),
@@ -89,6 +94,7 @@ pub(super) static PIN: Shape = Shape {
 
 pub(super) static MESSAGE: Shape = Shape {
     called: "a message",
+    example: "{ program: 12 }",
     fields: &[
         may("program", SEVEN, "A program change, counted from 0."),
         may("cc", SEVEN, "A controller; it needs a `value`."),
@@ -100,6 +106,7 @@ pub(super) static MESSAGE: Shape = Shape {
 
 pub(super) static SECTION: Shape = Shape {
     called: "a section",
+    example: "{ bars: 8, technique: strum }",
     fields: &[
         may(
             "like",
@@ -116,7 +123,7 @@ pub(super) static SECTION: Shape = Shape {
         ),
         may(
             "technique",
-            NAME,
+            WORDS,
             "`palm mute`, `down strokes`, `diamonds`, `arpeggio`, `strum`, `tacet`, or words of one's own.",
         ),
         may(

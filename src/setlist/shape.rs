@@ -6,6 +6,8 @@ use crate::setlist::Seconds;
 pub(super) struct Shape {
     /// `a song`.
     pub(super) called: &'static str,
+    /// A good one, short, as it is written.
+    pub(super) example: &'static str,
     pub(super) fields: &'static [Field],
     pub(super) ways: Ways,
 }
@@ -34,6 +36,8 @@ pub(super) enum Kind {
     Text {
         blank: bool,
     },
+    /// The same, but no number.
+    Words,
     Number {
         from: f64,
         to: f64,
@@ -79,12 +83,44 @@ impl Shape {
         }
     }
 
+    /// The field that other files and other programs call by this name.
+    pub(super) fn usual(&self, name: &str) -> Option<&'static str> {
+        const USUAL: [(&str, &str); 7] = [
+            ("title", "song"),
+            ("name", "song"),
+            ("title", "set"),
+            ("name", "set"),
+            ("bpm", "tempo"),
+            ("time", "meter"),
+            ("comment", "note"),
+        ];
+        let lower = name.to_lowercase();
+        let meant = USUAL.iter().filter(|(other, _)| *other == lower);
+        meant
+            .filter_map(|(_, own)| self.names().find(|name| name == own))
+            .next()
+    }
+
+    /// `have` of the weights, `has` of a song.
+    pub(super) fn has(&self) -> &'static str {
+        if self.is_many() { "have" } else { "has" }
+    }
+
+    pub(super) fn is(&self) -> &'static str {
+        if self.is_many() { "are" } else { "is" }
+    }
+
+    fn is_many(&self) -> bool {
+        self.called.starts_with("the ") && self.called.ends_with('s')
+    }
+
     pub(super) fn names(&self) -> impl Iterator<Item = &'static str> + Clone {
         self.fields.iter().map(|field| field.name)
     }
 }
 
 pub(super) const NAME: Kind = Kind::Text { blank: false };
+pub(super) const WORDS: Kind = Kind::Words;
 pub(super) const NOTE: Kind = Kind::Text { blank: true };
 pub(super) const SEVEN: Kind = Kind::Whole { from: 0, to: 127 };
 pub(super) const CHANNEL: Kind = Kind::Whole { from: 1, to: 16 };

@@ -25,7 +25,7 @@ pub(super) struct BareChords {
 const SHOWN: usize = 40;
 
 const INDENT: Option<&str> = Some("Lines that belong together begin in the same column, indented with blanks.");
-const NO_TABS: Option<&str> = Some("YAML wants blanks there.");
+const NO_TABS: Option<&str> = Some("Indent with blanks, by the space bar and not the tab key.");
 const COLON: Option<&str> = Some("Text with `: ` in it needs quotes; otherwise check how this line is indented.");
 const COMMA: Option<&str> =
     Some("Members are parted by commas, and text with `,`, `[`, `{` or `: ` in it needs quotes.");
@@ -61,7 +61,21 @@ impl Broken {
         self.at.byte_offset().unwrap_or(0)
     }
 
-    pub(super) fn finding(self, file: u16) -> Finding {
+    /// `source` is what was scanned.
+    pub(super) fn finding(self, file: u16, source: &str) -> Finding {
+        // The scanner stops before the line that a tab begins.
+        if self.hint == NO_TABS
+            && let Some(tab) = source.get(self.at()..).and_then(|after| after.find('\t'))
+        {
+            let (lines, column) = lines_and_columns(&source[..self.at() + tab]);
+            let spot = Spot {
+                file,
+                line: lines + 1,
+                column: column + 1,
+                len: 1,
+            };
+            return finding(spot, self.message, self.hint.map(str::to_owned));
+        }
         finding(spot(file, self.at, 1), self.message, self.hint.map(str::to_owned))
     }
 }

@@ -107,7 +107,7 @@ impl Tree {
                     builder.break_off();
                     let (tree, mut others) = builder.into_tree();
                     faults.append(&mut others);
-                    faults.push(broken.finding(file));
+                    faults.push(broken.finding(file, source));
                     return (tree, faults);
                 }
             }

@@ -153,13 +153,9 @@ impl Walk {
         };
         let mut seen = [false; MOST_FIELDS];
         if !matches!(at.is(), Is::Group | Is::Nothing) {
-            let example = shape.fields.first().map_or("", |field| field.name);
-            let hint = format!("Its fields are written like `{example}: …`.");
-            self.wrong(
-                at,
-                format!("{} is a group of fields, not {}", shape.called, found(at)),
-                Some(hint),
-            );
+            let hint = format!("Fields are written like `{}`.", shape.example);
+            let message = format!("{} {} a group of fields, not {}", shape.called, shape.is(), found(at));
+            self.wrong(at, message, Some(hint));
         }
         for (key, value) in at.pairs() {
             let Some(name) = self.name_of(key) else { continue };
@@ -194,13 +190,16 @@ impl Walk {
 
     /// The place of the field that was meant, where one is near.
     fn unknown_field(&mut self, key: At<'_>, name: &str, shape: &Shape) -> Option<usize> {
-        let meant = near(name, shape.names());
+        let meant = near(name, shape.names()).or_else(|| shape.usual(name));
         let hint = match meant {
             Some(near) => format!("Did you mean `{near}`?"),
+            None if shape.names().any(|field| field == "pin") && ["capo", "fret", "shapes"].contains(&name) => {
+                "The plan finds it; `pin: { Wren: { fret: 3 } }` holds a player's capo where it must be.".into()
+            }
             None if name == "<<" => "Behind `<<` stands an alias for a group of fields.".into(),
             None => format!("The fields of {} are {}.", shape.called, list(shape.names())),
         };
-        let message = format!("{} has no field `{}`", shape.called, cut(name));
+        let message = format!("{} {} no field `{}`", shape.called, shape.has(), cut(name));
         self.wrong(key, message, Some(hint));
         shape.place(meant?)
     }
@@ -271,6 +270,14 @@ impl Walk {
             return None;
         }
         Some(text)
+    }
+
+    /// The same, where a number would mean nothing.
+    pub(super) fn words(&mut self, given: Given<'_>) -> Option<String> {
+        if plain(given.at).and_then(scalar::number).is_some() {
+            return self.not(given, "a text");
+        }
+        self.text(given)
     }
 
     pub(super) fn number(&mut self, given: Given<'_>) -> Option<f64> {
