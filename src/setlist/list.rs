@@ -26,6 +26,10 @@ pub struct ListRemark {
 
 /// A line of a list is a title and a few words.
 const MOST_LETTERS: usize = 500;
+/// A heading is a set's name where it is short; a longer one is a message's first words.
+const LONGEST_NAME: usize = 40;
+/// Beats slower than this in a meter of eighths are sooner dotted quarters: from memory, no source.
+const SLOW_EIGHTHS: f64 = 100.0;
 /// Words of a list's heading.
 const HEADING_WORDS: [&str; 27] = [
     "set",
@@ -110,6 +114,8 @@ struct Reader {
     pending: Vec<String>,
     songs: Vec<Listed>,
     remarks: Vec<ListRemark>,
+    /// Whether the line before was blank.
+    after_blank: bool,
 }
 
 /// How this list is written, as far as one line alone does not tell.
@@ -199,10 +205,12 @@ impl Reader {
             pending: Vec::new(),
             songs: Vec::new(),
             remarks: Vec::new(),
+            after_blank: false,
         }
     }
 
     fn take(&mut self, number: usize, line: &str) {
+        let after_blank = std::mem::replace(&mut self.after_blank, is_rule(line));
         if is_rule(line) {
             return;
         }
@@ -229,6 +237,7 @@ impl Reader {
         match () {
             () if song.title.is_empty() => self.belongs(number, song, text),
             () if !song.says_something() && self.heads(number, line, is_loose) => {}
+            () if is_loose && after_blank && !song.says_something() && self.parts_from_songs(number, text) => {}
             () if is_loose && !song.says_something() => self.belongs(number, SongLine::default(), text),
             () => self.add(number, song, Vec::new()),
         }
@@ -285,6 +294,19 @@ impl Reader {
         }
     }
 
+    /// Takes words that stand apart from the songs, as a greeting does, as a comment at the last of them.
+    fn parts_from_songs(&mut self, line: usize, text: &str) -> bool {
+        let text = tidy(text);
+        let Some(last) = self.songs.last_mut() else {
+            return false;
+        };
+        let title = cut(&last.song.title);
+        let words = format!("`{}` was not read: kept as a comment at `{title}`", cut(&text));
+        last.remarks.push(text);
+        self.say(line, words);
+        true
+    }
+
     /// Takes a heading: the first is the set's name, others are comments.
     fn heads(&mut self, number: usize, line: &str, is_loose: bool) -> bool {
         let text = line.trim();
@@ -304,7 +326,7 @@ impl Reader {
         let dressing = |letter: char| "#=-*: –—~_".contains(letter);
         let heading = tidy(text.trim_matches(dressing));
         match &self.name {
-            None if self.songs.is_empty() => self.name = Some(heading),
+            None if self.songs.is_empty() && heading.chars().count() <= LONGEST_NAME => self.name = Some(heading),
             _ => self.pending.push(heading),
         }
         true
@@ -352,6 +374,16 @@ impl Reader {
                 line,
                 format!("the tempo of `{title}` is beyond 20 to 400 beats of {meter}: left out"),
             );
+        }
+        if let Some(tempo) = draft
+            .tempo
+            .filter(|tempo| meter.unit() == 8 && tempo.bpm() < SLOW_EIGHTHS)
+        {
+            let (eighths, dotted) = (tempo.bpm(), tempo.bpm() * 3.0);
+            draft.tempo_remark = Some(format!("eighths; for {eighths} dotted quarters write {dotted}"));
+            let words =
+                format!("the tempo of `{title}` is read as {eighths} eighths; for dotted quarters write {dotted}");
+            self.say(line, words);
         }
         if let Some(number) = song.doubtful {
             let words = format!("`{number}` was left in the title `{title}`; a tempo would be `{number} bpm`");

@@ -55,6 +55,8 @@ const ASIDES: [&str; 8] = [
     "originally",
     "was",
 ];
+/// From one key to another.
+const ARROW: &str = "→";
 /// `in the key of D flat minor`.
 const MOST_WORDS: usize = 7;
 /// Slower than this is hardly a tempo where nothing says that it is one.
@@ -95,6 +97,7 @@ impl SongLine {
 pub(super) fn read_line(line: &str, manner: Manner) -> SongLine {
     let (line, links) = without_links(line);
     let line: String = line.chars().filter(|letter| !matches!(letter, '*' | '`')).collect();
+    let line = with_arrows(&line);
     let parts = parts(&line);
     let mut song = SongLine {
         links,
@@ -151,7 +154,9 @@ fn title_parts(parts: &[Part], said: &[Option<Vec<(Says, Sure)>>]) -> Option<std
             Before::Dash | Before::Comma | Before::Nothing => first == 0,
             Before::TightComma | Before::Wide => false,
         };
-        is_text(place) && may && !is_aside(&parts[place].text)
+        let text = &parts[place].text;
+        // `Eb → F last chorus` tells of keys.
+        is_text(place) && may && !is_aside(text) && !text.contains(ARROW)
     };
     let last = (first + 1..parts.len()).take_while(|&place| belongs(place)).last();
     Some(first..last.unwrap_or(first) + 1)
@@ -187,6 +192,21 @@ fn read_aside(song: &mut SongLine, text: &str) {
     }
     song.unread
         .extend(Some(tidy(&words.join(" "))).filter(|rest| !rest.is_empty()));
+}
+
+/// A line whose arrows, however they are typed, are one sign with a blank on either side.
+fn with_arrows(line: &str) -> String {
+    let line = line.replace("->", ARROW).replace("=>", ARROW);
+    if !line.contains(ARROW) {
+        return line;
+    }
+    let parts: Vec<&str> = line.split(ARROW).collect();
+    let last = parts.len() - 1;
+    let trimmed = parts.iter().enumerate().map(|(place, part)| {
+        let part = if place > 0 { part.trim_start() } else { part };
+        if place < last { part.trim_end() } else { part }
+    });
+    trimmed.collect::<Vec<_>>().join(" → ")
 }
 
 /// The title, without what stands at its edges and says something else.
@@ -341,6 +361,11 @@ mod tests {
                 "Harbour Wall / Bb / 104 / (orig. C) / (easy)",
             ),
             ("Harbour Wall - C - D", "Harbour Wall / C / (D)"),
+            ("Harbour Wall (Bb->C) 104 bpm", "Harbour Wall / Bb / 104 / (then C)"),
+            (
+                "Harbour Wall -- Eb -> F last chorus, 128",
+                "Harbour Wall / Eb / 128 / (then F) / (last chorus)",
+            ),
             (
                 "Harbour Wall Eb (lift at the end) 104",
                 "Harbour Wall / Eb / 104 / (lift at the end)",

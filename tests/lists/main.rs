@@ -237,6 +237,47 @@ songs:
     );
 }
 
+/// A greeting is no name for a screen, thanks are no note to play by, and what 6/8 counts is told.
+#[test]
+fn a_message_round_the_list_stays_out_of_what_is_shown() {
+    let greeting = "Hi all, here is Sunday! Rehearsal is on Thursday at half past seven";
+    let list = format!(
+        "{greeting}\n\n1) Salt and Cinder - Ab 6/8 at 62\n2) Goodnight Carousel -- Eb -> F last chorus, 128\n\nThanks!! xx\n"
+    );
+    let folder = tempfile::tempdir().unwrap();
+    let output = make(folder.path(), list.as_bytes());
+    let told = "\
+list.txt:3: warning: the tempo of `Salt and Cinder` is read as 62 eighths; for dotted quarters write 186
+list.txt:4: warning: `then F` was not read: kept as a note of `Goodnight Carousel`
+list.txt:4: warning: `last chorus` was not read: kept as a note of `Goodnight Carousel`
+list.txt:6: warning: `Thanks!! xx` was not read: kept as a comment at `Goodnight Carousel`
+";
+    assert_eq!(text(&output.stderr), told);
+    let written = fs::read_to_string(folder.path().join("sunday.yaml")).unwrap();
+    let songs = format!(
+        "\
+songs:
+  # {greeting}
+  - song: Salt and Cinder
+    key: Ab
+    tempo: 62                      # eighths; for 62 dotted quarters write 186
+    meter: 6/8
+"
+    );
+    assert!(
+        written.contains("\nset: sunday\n") && written.contains(&songs),
+        "{written}"
+    );
+    let rest = "\
+  # Thanks!! xx
+  - song: Goodnight Carousel
+    key: Eb
+    tempo: 128
+    note: then F; last chorus
+";
+    assert!(written.replace('"', "").ends_with(rest), "{written}");
+}
+
 #[test]
 fn what_is_there_already_is_never_touched() {
     let folder = tempfile::tempdir().unwrap();
