@@ -23,6 +23,52 @@ fn the_usual_player_file_lies_in_the_configuration_folder() {
 }
 
 #[test]
+fn a_player_file_to_start_from_changes_nothing_and_is_made_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |words: &[&str]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_footlights"))
+            .args(words)
+            .env("XDG_CONFIG_HOME", folder.path().join("config"))
+            .current_dir(folder.path())
+            .output()
+            .unwrap()
+    };
+    std::fs::write(
+        folder.path().join("set.yaml"),
+        "set: S\nsongs: [{ song: One, key: Bb }, { song: Two, key: Db }]\n",
+    )
+    .unwrap();
+    let before = run(&["plan", "set.yaml"]);
+    let made = run(&["new", "--player-file"]);
+    let path = folder.path().join("config/footlights/player.yaml");
+    let said = String::from_utf8(made.stdout).unwrap();
+    assert!(said.starts_with(&format!("{}: ", path.display())), "{said}");
+    let after = run(&["plan", "set.yaml"]);
+    assert_eq!((before.stdout, after.stderr.len()), (after.stdout, 0));
+    let written = std::fs::read_to_string(&path).unwrap();
+    let again = run(&["new", "--player-file"]);
+    assert_eq!((again.status.code(), again.stdout.len()), (Some(1), 0));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), written);
+
+    // What stands there as a comment is to be freed of its # as it is.
+    let freed = written
+        .replace("# player:", "player:")
+        .replace("# guitar:", "guitar:")
+        .replace("#   ", "  ")
+        .replace("# screen:", "screen:")
+        .replace("# left_handed:", "left_handed:");
+    std::fs::write(folder.path().join("mine.yaml"), freed).unwrap();
+    let check = run(&["check", "set.yaml", "--player", "mine.yaml"]);
+    assert!(check.status.success(), "{}", String::from_utf8_lossy(&check.stdout));
+    let named = run(&["new", "--player-file", "other.yaml"]);
+    assert!(
+        String::from_utf8(named.stdout)
+            .unwrap()
+            .ends_with("pedal learn --player other.yaml\n")
+    );
+}
+
+#[test]
 fn a_file_of_someone_else_is_said_to_stand_in_for_the_first_player() {
     let folder = tempfile::tempdir().unwrap();
     let (set, player) = (folder.path().join("set.yaml"), folder.path().join("player.yaml"));

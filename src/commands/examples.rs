@@ -87,19 +87,6 @@ const EXAMPLES: &[(&str, &[Example])] = &[
         ],
     ),
     (
-        "pedal learn",
-        &[
-            (
-                "footlights pedal learn",
-                "the usual actions, into the usual player's file",
-            ),
-            (
-                "footlights pedal learn next back --player player.yaml",
-                "two of them, into another",
-            ),
-        ],
-    ),
-    (
         "replay",
         &[
             (
@@ -146,6 +133,7 @@ const EXAMPLES: &[(&str, &[Example])] = &[
                 "footlights new friday.yaml --from - < list.txt",
                 "the same from standard input",
             ),
+            ("footlights new --player-file", "a player file, where it is looked for"),
         ],
     ),
     (

@@ -2,7 +2,7 @@
 
 use super::replace::place;
 use super::{Outcome, Status, Trouble};
-use crate::setlist::midi_song;
+use crate::setlist::{because, midi_song};
 use std::fs::File;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -22,7 +22,7 @@ const MOST_BYTES: u64 = 16 << 20;
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let path = args.file.display();
     let said = |words: String| Trouble::Said(format!("{path}: error: {words}\n"));
-    let bytes = read(&args.file).map_err(|error| said(format!("cannot be read: {error}")))?;
+    let bytes = read(&args.file).map_err(|error| said(because(&error)))?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(said(format!("this file is longer than {} MiB", MOST_BYTES >> 20)));
     }

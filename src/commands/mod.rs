@@ -40,6 +40,7 @@ mod stage;
 mod start;
 mod terminal;
 
+use clap::error::{ContextKind, ErrorKind};
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -56,7 +57,7 @@ struct Cli {
 /// One line of doc each: help, man page and completions come from here.
 #[derive(Subcommand)]
 enum Command {
-    /// A set file to start from, or one made from a leader's list
+    /// A set file to start from, or one made from a leader's list; or a player file
     New(new::Args),
     /// A song file from a Standard MIDI File
     Import(import::Args),
@@ -120,7 +121,11 @@ impl From<io::Error> for Trouble {
 
 /// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
 pub fn main() -> ExitCode {
-    let cli = Cli::from_arg_matches(&command().get_matches()).unwrap_or_else(|error| error.exit());
+    let matches = command().try_get_matches();
+    let cli = match matches.and_then(|matches| Cli::from_arg_matches(&matches)) {
+        Ok(cli) => cli,
+        Err(error) => return mistyped(&error),
+    };
     let mut out = io::BufWriter::new(io::stdout().lock());
     let Some(command) = &cli.command else {
         return ended(start::run(&mut out), out);
@@ -144,6 +149,24 @@ pub fn main() -> ExitCode {
         Command::Manual => manual::run(&mut out),
     };
     ended(outcome, out)
+}
+
+/// Help and the version come this way too, and are no mistake.
+fn mistyped(error: &clap::Error) -> ExitCode {
+    // A standard error that is closed has no reader to tell.
+    let _ = error.print();
+    let missing = error
+        .get(ContextKind::InvalidArg)
+        .map(ToString::to_string)
+        .unwrap_or_default();
+    if error.kind() == ErrorKind::MissingRequiredArgument && missing.contains("<SET>") {
+        let hint = match start::newest_set() {
+            Some(set) => format!("This folder has the set `{}`.", set.display()),
+            None => "`footlights new sunday.yaml` makes a set file to start from.".into(),
+        };
+        let _ = writeln!(io::stderr(), "hint: {hint}");
+    }
+    ExitCode::from(error.exit_code() as u8)
 }
 
 /// The command line with all that help says.

@@ -1,41 +1,77 @@
-//! `new`: a set file to start from, or one made from a leader's list.
+//! `new`: a set file to start from, one made from a leader's list, or a player file.
 
+use super::load::usual_player;
 use super::replace::place;
 use super::{Outcome, Status, Trouble};
-use crate::setlist::{ListRemark, SetDraft, read_list, starter_set};
+use crate::setlist::{ListRemark, SetDraft, because, read_list, starter_player, starter_set};
 use std::fs::File;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
 pub(crate) struct Args {
-    /// The set file to write; one that is there already is never touched
-    file: PathBuf,
+    /// The file to write; one that is there already is never touched
+    #[arg(required_unless_present = "player_file")]
+    file: Option<PathBuf>,
     /// A list of songs, one a line: a title, a key and, if given, a tempo and a meter; `-` reads standard input
     #[arg(long, value_name = "LIST")]
     from: Option<PathBuf>,
+    /// A player file to start from, not a set; without FILE where it is looked for
+    #[arg(long, conflicts_with = "from")]
+    player_file: bool,
 }
 
 /// A list is a page or two; a longer file is not one.
 const MOST_BYTES: u64 = 1 << 20;
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
-    if std::fs::symlink_metadata(&args.file).is_ok() {
-        return Err(is_there(&args.file));
+    let usual = || args.player_file.then(usual_player).flatten();
+    let Some(file) = args.file.clone().or_else(usual) else {
+        let words = "error: neither HOME nor XDG_CONFIG_HOME says where a player's file belongs\nhint: Name a FILE.\n";
+        return Err(Trouble::Said(words.into()));
+    };
+    if std::fs::symlink_metadata(&file).is_ok() {
+        return Err(is_there(&file));
     }
-    let name = args
-        .file
+    if args.player_file {
+        return new_player(&file, args.file.is_none(), out);
+    }
+    new_set(&file, args.from.as_deref(), out)
+}
+
+fn new_player(file: &Path, is_usual: bool, out: &mut impl Write) -> Outcome {
+    if is_usual && let Some(folder) = file.parent() {
+        std::fs::create_dir_all(folder)
+            .map_err(|error| Trouble::Said(format!("{}: error: cannot be made: {error}\n", folder.display())))?;
+    }
+    write(file, starter_player())?;
+    writeln!(
+        out,
+        "{}: a player file with what is usual, to make yours",
+        file.display()
+    )?;
+    let named = if is_usual {
+        String::new()
+    } else {
+        format!(" --player {}", file.display())
+    };
+    writeln!(out, "next: footlights pedal learn{named}")?;
+    Ok(Status::Fine)
+}
+
+fn new_set(file: &Path, from: Option<&Path>, out: &mut impl Write) -> Outcome {
+    let name = file
         .file_stem()
         .map(|name| name.to_string_lossy().replace(['-', '_'], " "));
     let name = name.unwrap_or_default();
-    let Some(from) = &args.from else {
-        write(&args.file, &starter_set(&name))?;
+    let Some(from) = from else {
+        write(file, &starter_set(&name))?;
         writeln!(
             out,
             "{}: a set with two songs to put your own in the place of",
-            args.file.display()
+            file.display()
         )?;
-        next_steps(out, &args.file)?;
+        next_steps(out, file)?;
         return Ok(Status::Fine);
     };
     let bytes = read(from)?;
@@ -46,10 +82,10 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
             called(from)
         )));
     };
-    write(&args.file, &list.set.text())?;
+    write(file, &list.set.text())?;
     tell(from, &list.remarks)?;
-    writeln!(out, "{}: {}", args.file.display(), counted(&list.set))?;
-    next_steps(out, &args.file)?;
+    writeln!(out, "{}: {}", file.display(), counted(&list.set))?;
+    next_steps(out, file)?;
     Ok(Status::Fine)
 }
 
@@ -61,10 +97,7 @@ fn read(from: &Path) -> Result<Vec<u8>, Trouble> {
         File::open(from).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
     };
     match read {
-        Err(error) => Err(Trouble::Said(format!(
-            "{}: error: cannot be read: {error}\n",
-            called(from)
-        ))),
+        Err(error) => Err(Trouble::Said(format!("{}: error: {}\n", called(from), because(&error)))),
         Ok(count) if count as u64 > MOST_BYTES => {
             let name = called(from);
             Err(Trouble::Said(format!(

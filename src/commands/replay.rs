@@ -6,6 +6,7 @@ use crate::pedal::{self, Moment, PortId};
 use crate::plan::Planned;
 use crate::screen::{self, Look, Screen};
 use crate::sequencer::{By, Line, Sequencer, cue};
+use crate::setlist::because;
 use crate::show::{Done, Listener, Performance};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -57,7 +58,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
         planned, rig, bindings, ..
     } = load(&args.files)?;
     let bytes = std::fs::read(&args.pedal)
-        .map_err(|error| Trouble::Said(format!("{}: error: cannot be read: {error}\n", args.pedal.display())))?;
+        .map_err(|error| Trouble::Said(format!("{}: error: {}\n", args.pedal.display(), because(&error))))?;
     let timed = pedal::performance(&bytes)
         .map_err(|error| Trouble::Said(format!("{}: error: {error}\n", args.pedal.display())))?;
     let mut performance = Performance::open(&planned, bindings, &rig.pedals);

@@ -5,6 +5,7 @@ use super::{Outcome, Status};
 use crate::pedal::port_names;
 use crate::setlist;
 use crate::show::errors;
+use std::cmp::Reverse;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -21,9 +22,9 @@ pub(crate) fn run(out: &mut impl Write) -> Outcome {
         "Footlights plans a set's capos, follows your foot, and says in large words what the hands do next.\n"
     )?;
     let player = player_file(None);
-    match newest_set() {
-        None => no_set(out)?,
-        Some(set) => next_with(out, &set, player.as_deref())?,
+    match &sets_here()[..] {
+        [] => no_set(out)?,
+        [set, others @ ..] => next_with(out, set, others.len(), player.as_deref())?,
     }
     writeln!(out, "`footlights --help` lists every command.")?;
     Ok(Status::Fine)
@@ -39,11 +40,15 @@ fn no_set(out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "It then says what comes next.")
 }
 
-fn next_with(out: &mut impl Write, set: &Path, player: Option<&Path>) -> std::io::Result<()> {
+fn next_with(out: &mut impl Write, set: &Path, others: usize, player: Option<&Path>) -> std::io::Result<()> {
     let name = set.display();
+    let newest = if others > 0 { ", the newest here" } else { "" };
     match setlist::read(set, player) {
         Err(_) => {
-            writeln!(out, "Set: {name}, with something wrong in it. To see what, and where:")?;
+            writeln!(
+                out,
+                "Set: {name}{newest}, with something wrong in it. To see what, and where:"
+            )?;
             writeln!(out, "  footlights check {name}")?;
         }
         Ok(reading) => {
@@ -53,7 +58,7 @@ fn next_with(out: &mut impl Write, set: &Path, player: Option<&Path>) -> std::io
             } else {
                 format!("{songs} songs")
             };
-            writeln!(out, "Set: {name}, {songs}.")?;
+            writeln!(out, "Set: {name}{newest}, {songs}.")?;
             writeln!(out, "  footlights check {name}  # what is wrong or unwise in it")?;
             writeln!(out, "  footlights plan {name}   # the capos, and why")?;
             writeln!(out, "  footlights stage {name}  # the stage; `?` there lists the keys")?;
@@ -61,7 +66,11 @@ fn next_with(out: &mut impl Write, set: &Path, player: Option<&Path>) -> std::io
     }
     match (player, usual_player()) {
         (Some(path), _) => writeln!(out, "Player: {}", from_home(path))?,
-        (None, Some(path)) => writeln!(out, "Player: none yet; yours goes into {}", from_home(&path))?,
+        (None, Some(path)) => writeln!(
+            out,
+            "Player: none yet. To have one in {}: footlights new --player-file",
+            from_home(&path)
+        )?,
         (None, None) => {}
     }
     // The system's libraries have their say on standard error where something is missing; we say it ourselves.
@@ -90,10 +99,14 @@ fn from_home(path: &Path) -> String {
 
 /// The set of this folder that was changed last.
 pub(super) fn newest_set() -> Option<PathBuf> {
-    let entries = fs::read_dir(".").ok()?.flatten().take(MOST_FILES);
+    sets_here().into_iter().next()
+}
+
+/// The sets of this folder, the one that was changed last first; of two changed at one time the first by name.
+fn sets_here() -> Vec<PathBuf> {
+    let entries = fs::read_dir(".").into_iter().flatten().flatten().take(MOST_FILES);
     let files = entries.map(|entry| PathBuf::from(entry.file_name()));
     let sets = files.filter(|path| is_yaml(path) && is_set(path));
-    // Of two changed at one time the first by name.
     let mut sets: Vec<PathBuf> = sets.collect();
     sets.sort();
     let changed = |path: &PathBuf| {
@@ -101,7 +114,8 @@ pub(super) fn newest_set() -> Option<PathBuf> {
             .and_then(|data| data.modified())
             .unwrap_or(SystemTime::UNIX_EPOCH)
     };
-    sets.into_iter().rev().max_by_key(changed)
+    sets.sort_by_cached_key(|path| Reverse(changed(path)));
+    sets
 }
 
 fn is_yaml(path: &Path) -> bool {

@@ -4,6 +4,7 @@
 
 use crate::ear::quiz::{Answered, History};
 use crate::ear::sound::Sound;
+use crate::setlist::because;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -147,8 +148,7 @@ pub fn read_wav(path: &Path) -> Result<Sound, NoSound> {
 
 fn in_words(error: &hound::Error) -> String {
     match error {
-        hound::Error::IoError(error) if error.kind() == io::ErrorKind::NotFound => "there is no such file".into(),
-        hound::Error::IoError(error) if error.kind() != io::ErrorKind::Other => error.to_string(),
+        hound::Error::IoError(error) if error.kind() != io::ErrorKind::Other => because(error),
         hound::Error::IoError(_) | hound::Error::FormatError(_) => "this is no whole WAV file".into(),
         hound::Error::Unsupported => "a kind of WAV file that cannot be read; please save it as 16 or 24 bits".into(),
         hound::Error::TooWide | hound::Error::InvalidSampleFormat => {

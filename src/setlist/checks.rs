@@ -68,7 +68,9 @@ fn check_song(song: &Song, played: &[&Section], guitar: &Guitar, pickup_said: bo
         findings.push(of_song(Rule::OneTechnique, song, message));
     }
     if song.tempo.is_none() {
-        findings.push(of_song(Rule::MissingTempo, song, "this song has no tempo".into()));
+        let missing = of_song(Rule::MissingTempo, song, "this song has no tempo".into());
+        let hint = Some("With `tempo: 96` the stage shows its delay times, and `log` how long it should take.".into());
+        findings.push(Finding { hint, ..missing });
     }
 }
 
@@ -112,7 +114,9 @@ fn no_such_pickup(song: &Song, section: &Section, at: Spot, pickup: &str, guitar
     let hint = match meant {
         Some(meant) => format!("Did you mean `{meant}`? {has}"),
         // No guitar is described anywhere: the usual one is taken.
-        None if *guitar == Guitar::default() => format!("{has} `--player FILE` names the file that describes yours."),
+        None if *guitar == Guitar::default() => {
+            format!("{has} `footlights new --player-file` makes the file that describes yours.")
+        }
         None => has,
     };
     let message = format!("this guitar has no pickup position `{pickup}`");

@@ -70,6 +70,11 @@ pub fn starter_set(name: &str) -> String {
     format!("{HEAD}set: {}\n{WHOLE_SET}{STARTER}", scalar(&set_name(name)))
 }
 
+/// A player file to start from: what is usual, and more as comments.
+pub fn starter_player() -> &'static str {
+    include_str!("player_starter.yaml")
+}
+
 impl SetDraft {
     /// The text of the set's file.
     pub fn text(&self) -> String {

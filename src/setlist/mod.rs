@@ -44,7 +44,7 @@ mod units;
 mod walk;
 mod words;
 
-pub use draft::{STAND_IN, SectionDraft, SetDraft, SongDraft, starter_set};
+pub use draft::{STAND_IN, SectionDraft, SetDraft, SongDraft, starter_player, starter_set};
 pub(crate) use excerpt::{Excerpt, escaped};
 pub use finding::{Finding, Level, Rule, Spot};
 pub use list::{LeadersList, ListRemark, read_list};
@@ -55,7 +55,7 @@ pub use player::{
 };
 #[cfg(test)]
 pub(crate) use read::read_text;
-pub use read::{Reading, read, read_as, read_player_as, read_player_file, usual_player_file};
+pub use read::{Reading, because, read, read_as, read_player_as, read_player_file, usual_player_file};
 pub use report::{Report, Sources};
 pub use schema::{FileKind, schema};
 pub use seconds_edit::{same_but_for_seconds, with_seconds_to_move};

@@ -252,7 +252,8 @@ fn load(path: &Path) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn because(error: &io::Error) -> String {
+/// Why a file cannot be read, as a clause.
+pub fn because(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".into(),
         io::ErrorKind::PermissionDenied => "it may not be read".into(),

@@ -290,7 +290,7 @@ fn alone_it_says_what_to_do_next_from_where_the_player_is() {
     }
     let set = alone(folder.path());
     assert!(
-        set.contains("Set: sunday.yaml, 2 songs.") && set.contains("Player: none yet"),
+        set.contains("Set: sunday.yaml, 2 songs.") && set.contains("footlights new --player-file"),
         "{set}"
     );
     let steps: Vec<&str> = set
@@ -312,7 +312,32 @@ fn alone_it_says_what_to_do_next_from_where_the_player_is() {
 
     fs::write(folder.path().join("broken.yaml"), "set: Broken\nsongs: []\n").unwrap();
     let broken = alone(folder.path());
-    assert!(broken.contains("  footlights check broken.yaml"), "{broken}");
+    let begins = "Set: broken.yaml, the newest here, with something wrong in it.";
+    assert!(
+        broken.contains("  footlights check broken.yaml") && broken.contains(begins),
+        "{broken}"
+    );
+}
+
+#[test]
+fn a_set_that_is_not_named_is_asked_for_by_its_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let told = || {
+        let output = shell(folder.path(), "footlights plan");
+        assert_eq!(output.status.code(), Some(2));
+        String::from_utf8(output.stderr).unwrap()
+    };
+    let none = told();
+    let hint = "\nhint: `footlights new sunday.yaml` makes a set file to start from.\n";
+    assert!(none.contains("<SET>") && none.ends_with(hint), "{none}");
+    shell(folder.path(), "footlights new sunday.yaml");
+    let one = told();
+    assert!(
+        one.ends_with("\nhint: This folder has the set `sunday.yaml`.\n"),
+        "{one}"
+    );
+    let help = shell(folder.path(), "footlights plan --help");
+    assert_eq!((help.status.code(), help.stderr.len()), (Some(0), 0));
 }
 
 #[test]
