@@ -1,6 +1,6 @@
 //! What the plan finds unwise in a set, for `check`.
 
-use crate::music::{AskedKey, Fret};
+use crate::music::{AskedKey, Fret, Key};
 use crate::plan::words::list;
 use crate::plan::{CannotPlan, Planned, family_of, keys_of};
 use crate::setlist::{Finding, Rule, Set, SongId, Spot};
@@ -48,14 +48,29 @@ fn unplayable(planned: &Planned, song: SongId, player: usize) -> Option<Finding>
     let set = &planned.set;
     let who = &set.players[player];
     let fret = planned.plan.fret(song, player);
-    let keys = keys_of(set, song).into_iter().map(AskedKey::key);
-    let without = keys.filter(|&key| family_of(&who.shapes, fret, key).is_none());
+    let keys: Vec<Key> = keys_of(set, song).into_iter().map(AskedKey::key).collect();
+    let gives_all = |fret: Fret| keys.iter().all(|&key| family_of(&who.shapes, fret, key).is_some());
+    let others: Vec<String> = who
+        .highest_fret
+        .up_to()
+        .filter(|&fret| gives_all(fret))
+        .map(|fret| fret.to_string())
+        .collect();
+    let without = keys
+        .iter()
+        .copied()
+        .filter(|&key| family_of(&who.shapes, fret, key).is_none());
     let without: Vec<String> = without.map(|key| format!("`{}`", key.signs())).collect();
     let whose = whose(&who.name, "shapes");
     let message = format!("{whose} do not give {} with {}", list(&without), capo(fret));
-    let hint = "More `shapes` or a higher `highest_fret` would leave more to choose from.";
+    let hint = match set.song(song).pins[player] {
+        Some(_) if !others.is_empty() => {
+            format!("A pin holds it there: take the pin away, or pin {}.", either(&others))
+        }
+        _ => "More `shapes` or a higher `highest_fret` would leave more to choose from.".into(),
+    };
     let spot = set.song(song).key_spot;
-    (!without.is_empty()).then(|| finding(set, song, Rule::UnplayableKey, spot, message, Some(hint)))
+    (!without.is_empty()).then(|| finding(set, song, Rule::UnplayableKey, spot, message, Some(&hint)))
 }
 
 fn rushed(planned: &Planned, song: SongId, player: usize) -> Option<Finding> {
@@ -81,7 +96,13 @@ fn high(planned: &Planned, song: SongId, player: usize) -> Option<Finding> {
     let capo = whose(&set.players[player].name, "capo");
     let message = format!("{capo} is at fret {fret}, above fret {HIGH}");
     let spot = pin.unwrap_or(set.song(song).spot);
-    (fret.number() > HIGH).then(|| finding(set, song, Rule::CapoHigh, spot, message, None))
+    let hint = match pin {
+        Some(_) => {
+            "So high a capo leaves little neck and pulls strings sharp; without the pin the plan may find a lower fret."
+        }
+        None => "So high a capo leaves little neck and pulls strings sharp; a lower `highest_fret` would rule it out.",
+    };
+    (fret.number() > HIGH).then(|| finding(set, song, Rule::CapoHigh, spot, message, Some(hint)))
 }
 
 fn same_shapes(planned: &Planned, song: SongId) -> impl Iterator<Item = Finding> {
@@ -105,6 +126,14 @@ fn whose(name: &str, what: &str) -> String {
     match name {
         "" => format!("the {what}"),
         name => format!("{name}'s {what}"),
+    }
+}
+
+/// `fret 3`, `fret 0 or 3`.
+fn either(frets: &[String]) -> String {
+    match frets {
+        [most @ .., last] if !most.is_empty() => format!("fret {} or {last}", most.join(", ")),
+        _ => format!("fret {}", frets.concat()),
     }
 }
 
@@ -219,7 +248,7 @@ mod tests {
                  Wren: { shapes: C }\n    Sam: { fret: 3, shapes: G }\n",
                 &[
                     "pin-unmet 6:33: the pin of `Wren` in `Reeds` cannot be met: fret 5 is above the highest fret, 4",
-                    "pin-unmet 6:52: the pin of `Sam` in `Reeds` cannot be met: A shapes are not among the shapes",
+                    "pin-unmet 6:52: the pin of `Sam` in `Reeds` cannot be met: A shapes are not among Sam's, which are G and E",
                     "pin-unmet 10:5: the pin of `Wren` in `Ferry` cannot be met: C shapes give A at fret 9, above the highest fret, 4",
                     "pin-unmet 11:5: the pin of `Sam` in `Ferry` cannot be met: G shapes at fret 3 do not give A",
                 ],
@@ -235,6 +264,39 @@ mod tests {
         ];
         for (row, players, songs, wanted) in rows {
             check(row, players, songs, wanted);
+        }
+    }
+
+    #[test]
+    fn a_pin_that_keeps_shapes_away_is_told_with_the_frets_that_give_them() {
+        for (song, wanted) in [
+            (
+                "key: G, pin: { Wren: { fret: 1 } }",
+                "A pin holds it there: take the pin away, or pin fret 0.",
+            ),
+            (
+                "key: C, pin: { Sam: { fret: 1 } }",
+                "A pin holds it there: take the pin away, or pin fret 5.",
+            ),
+            (
+                "key: D, pin: { Sam: { fret: 1 } }",
+                "A pin holds it there: take the pin away, or pin fret 7.",
+            ),
+            (
+                "key: F#",
+                "More `shapes` or a higher `highest_fret` would leave more to choose from.",
+            ),
+            (
+                "key: B, pin: { Sam: { fret: 7 }, Wren: { fret: 4 } }",
+                "So high a capo leaves little neck and pulls strings sharp; without the pin the plan may find a lower fret.",
+            ),
+        ] {
+            let text = format!("set: Millpond\nplayers:\n{BAND}songs: [ {{ song: Reeds, {song} }} ]\n");
+            let set = read_text(&text, None).set;
+            let plan = solve(&set).unwrap();
+            let found = findings(&Planned { set, plan });
+            let hints: Vec<&str> = found.iter().filter_map(|found| found.hint.as_deref()).collect();
+            assert!(hints.contains(&wanted), "{song}: {hints:?}");
         }
     }
 

@@ -60,7 +60,7 @@ impl Keys {
     fn words(&self) -> String {
         let names: Vec<String> = self.second_without.iter().map(|key| key.signs().to_string()).collect();
         if self.without.is_empty() {
-            return format!(", which has no shapes for {}", list(&names));
+            return format!(", where none of the player's shapes gives {}", names.join(" or "));
         }
         let (keys, second) = (count(self.without.len() as u64), count(names.len() as u64));
         format!(": {keys} of the song's keys without shapes, not {second}")
@@ -166,7 +166,14 @@ fn pin_fault(player: &Player, song: &Song, pin: Pin) -> String {
     let home = key.relative_major().tonic().pitch_class();
     match (pin.fret, pin.shapes) {
         (Some(fret), _) if fret > highest => format!("fret {fret} is above the highest fret, {highest}"),
-        (_, Some(shapes)) if !player.shapes.contains(&shapes) => format!("{shapes} shapes are not among the shapes"),
+        (_, Some(shapes)) if !player.shapes.contains(&shapes) => {
+            let letters: Vec<&str> = player.shapes.iter().map(|shapes| shapes.letter()).collect();
+            let whose = match &*player.name {
+                "" => "those played".into(),
+                name => format!("{name}'s"),
+            };
+            format!("{shapes} shapes are not among {whose}, which are {}", list(&letters))
+        }
         (Some(fret), Some(shapes)) => format!("{shapes} shapes at fret {fret} do not give {}", key.signs()),
         (None, Some(shapes)) => format!(
             "{shapes} shapes give {} at fret {}, above the highest fret, {highest}",
@@ -264,8 +271,11 @@ mod tests {
         let rows = [
             (Deciding::Pinned, "Capo 2 with G shapes, as pinned"),
             (Deciding::OnlyFret, "Capo 2 with G shapes, the only fret there is"),
-            (keys(&[], &["A"]), "…, which has no shapes for A"),
-            (keys(&[], &["F#m", "Eb"]), "…, which has no shapes for F♯m and E♭"),
+            (keys(&[], &["A"]), "…, where none of the player's shapes gives A"),
+            (
+                keys(&[], &["F#m", "Eb"]),
+                "…, where none of the player's shapes gives F♯m or E♭",
+            ),
             (
                 keys(&["C"], &["A", "B"]),
                 "…: one of the song's keys without shapes, not two",

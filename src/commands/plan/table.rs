@@ -9,6 +9,14 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 const COLUMNS: usize = 80;
 /// A title is cut to this where the table would else be too wide.
 const TITLE: usize = 28;
+/// What is counted, in a player's words.
+const MEANINGS: &str = "
+frets      how far the capo is from the nut, added up over the songs
+dislikes   places down the player's list of shapes, best liked first
+dulls      open strings missing to two in a chord: few ring, the chord is dull
+unplayable keys without shapes   clashes  two players at one fret
+rushed     a move in too short a gap     effort   all four, weighed
+";
 /// Stands at a move for which the time is too short.
 const RUSHED: &str = "!";
 /// Stands at a fret that another player has too.
@@ -211,7 +219,8 @@ fn write_totals(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
         out,
         "\nCost: {} unplayable, {} clashes, {} rushed, effort {}",
         cost.unplayable, cost.clashes, cost.rushed, cost.effort
-    )
+    )?;
+    out.write_all(MEANINGS.as_bytes())
 }
 
 fn write_reasons(planned: &Planned, out: &mut impl Write) -> io::Result<()> {
