@@ -190,6 +190,26 @@ fn what_cannot_be_watched_is_said_and_exits_with_1() {
     }
 }
 
+#[test]
+fn where_no_port_is_there_it_says_what_is_waited_for_and_how_to_end() {
+    let wanted = "No MIDI port is here; waiting for one to be plugged in. ctrl-C ends.\n";
+    for command in ["watch", "learn"] {
+        let mut process = footlights()
+            .args(["pedal", command, "--port", "no port is called so"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut said = String::new();
+        let mut errors = BufReader::new(process.stderr.take().unwrap());
+        errors.read_line(&mut said).unwrap();
+        process.kill().unwrap();
+        process.wait().unwrap();
+        assert_eq!(said, wanted, "{command}");
+    }
+}
+
 /// Whatever ports this machine has, the system's libraries do not speak in between.
 #[test]
 fn the_list_has_one_port_a_line_and_a_direction_each() {

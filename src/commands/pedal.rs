@@ -88,6 +88,7 @@ fn watch(args: &PortArgs, out: &mut impl Write) -> Outcome {
         settings,
         args,
     };
+    tell_of_no_port(&watching.settings, args);
     errors::send_to_log(None);
     let ended = pedal_watch::run(watching, out);
     errors::give_back();
@@ -110,10 +111,21 @@ fn learn(args: &LearnArgs, out: &mut impl Write) -> Outcome {
         actions: args.actions.clone(),
         file: &file,
     };
+    tell_of_no_port(&learning.settings, &args.ports);
     errors::send_to_log(None);
     let ended = pedal_learn::run(learning, out);
     errors::give_back();
     ended
+}
+
+/// Where no port is there to listen to: what is waited for, and how to end that.
+fn tell_of_no_port(settings: &PedalSettings, args: &PortArgs) {
+    errors::send_to_log(None);
+    let is_there = args.hears_any(settings, &port_names().inputs);
+    errors::give_back();
+    if !is_there {
+        eprintln!("No MIDI port is here; waiting for one to be plugged in. ctrl-C ends.");
+    }
 }
 
 fn action(words: &str) -> Result<Action, String> {

@@ -19,7 +19,7 @@ pub(super) struct PortArgs {
     /// Take the MIDI ports with this in their name; may be given several times
     #[arg(long, value_name = "NAME")]
     port: Vec<String>,
-    /// The player's file
+    /// The player's file [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     pub(super) player: Option<PathBuf>,
 }
@@ -46,18 +46,27 @@ impl PortArgs {
             let opened = RawPort::open(path, port, Teller::patient(to.clone(), wrap));
             raw.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
         }
-        let inputs = if self.port.is_empty() {
+        let first = PortId(raw.len() as u16);
+        let midi = MidiPorts::start(self.wanted(settings), first, Teller::hasty(to.clone(), wrap))?;
+        Ok(Ports { _raw: raw, _midi: midi })
+    }
+
+    /// Whether there is something to listen to: a raw port, which tells of itself, or one of the MIDI inputs.
+    pub(super) fn hears_any(&self, settings: &PedalSettings, inputs: &[String]) -> bool {
+        let wanted = self.wanted(settings);
+        !self.raw_midi.is_empty() || inputs.iter().any(|name| wanted.takes(name))
+    }
+
+    fn wanted(&self, settings: &PedalSettings) -> Wanted {
+        let asked = if self.port.is_empty() {
             &settings.input
         } else {
             &self.port
         };
-        let wanted = Wanted {
-            inputs: inputs.clone(),
+        Wanted {
+            inputs: asked.clone(),
             output: None,
-        };
-        let first = PortId(raw.len() as u16);
-        let midi = MidiPorts::start(wanted, first, Teller::hasty(to.clone(), wrap))?;
-        Ok(Ports { _raw: raw, _midi: midi })
+        }
     }
 }
 

@@ -133,7 +133,8 @@ impl<M: MidiSystem> Patchbay<M> {
 }
 
 impl Wanted {
-    fn takes(&self, name: &str) -> bool {
+    /// Whether an input of this name is one of them.
+    pub fn takes(&self, name: &str) -> bool {
         if self.inputs.is_empty() {
             return !has_part(name, THROUGH);
         }
