@@ -66,6 +66,9 @@ fn tell(out: &mut impl Write, show: &Past) -> io::Result<()> {
 
 fn tell_song(out: &mut impl Write, song: &PlayedSong) -> io::Result<()> {
     let title = format!("{:>3}  {}", song.song, plain(&song.title));
+    if song.sections.is_empty() {
+        return writeln!(out, "{title:<36} on its gap page {}", length(song.gap_s));
+    }
     write!(out, "{title:<36} {}", beside(song.s, song.planned_s))?;
     if song.gap_s >= 0.5 {
         write!(out, ", gap {}", length(song.gap_s))?;
@@ -133,6 +136,24 @@ mod tests {
         ] {
             assert_eq!(beside(s, planned_s), words, "{s} {planned_s:?}");
         }
+    }
+
+    #[test]
+    fn a_song_without_sections_has_no_length_to_be_beside() {
+        let song = PlayedSong {
+            song: 2,
+            title: "Reeds".into(),
+            gap_s: 83.0,
+            planned_s: None,
+            ..PlayedSong::default()
+        };
+        let mut out = Vec::new();
+        tell_song(&mut out, &song).unwrap();
+        let told = String::from_utf8(out).unwrap();
+        assert_eq!(
+            told.split_whitespace().collect::<Vec<_>>().join(" "),
+            "2 Reeds on its gap page 1:23"
+        );
     }
 
     #[test]

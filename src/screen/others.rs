@@ -25,11 +25,11 @@ pub(super) fn end(canvas: &mut Canvas<'_>, page: Rect, set_name: &str, end: End,
     canvas.word(took, Align::Left, &line, Ink::Words);
 }
 
-/// `48 min 12 s`, `1 h 12 min`.
+/// `under a minute`, `48 min 12 s`, `1 h 12 min`.
 fn duration(elapsed: Duration) -> String {
     let seconds = elapsed.as_secs();
     match (seconds / 3600, seconds / 60 % 60, seconds % 60) {
-        (0, 0, seconds) => format!("{seconds} s"),
+        (0, 0, _) => "under a minute".into(),
         (0, minutes, seconds) => format!("{minutes} min {seconds} s"),
         (hours, minutes, _) => format!("{hours} h {minutes} min"),
     }
@@ -51,4 +51,16 @@ pub(super) fn look_ahead(canvas: &mut Canvas<'_>, area: Rect) -> Rect {
 /// The cue in plain words over as many lines as there are.
 pub(super) fn sentence(canvas: &mut Canvas<'_>, area: Rect, sentence: &str) {
     canvas.wrapped(area, sentence, Ink::Words);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_show_is_as_long_as_one_says_it_was() {
+        for (seconds, wanted) in [(7, "under a minute"), (2892, "48 min 12 s"), (4320, "1 h 12 min")] {
+            assert_eq!(duration(Duration::from_secs(seconds)), wanted, "{seconds}");
+        }
+    }
 }

@@ -22,6 +22,9 @@ use std::io;
 use std::path::PathBuf;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+/// What `?` says: a question is on the page, and no list is to lie over it.
+const KEYS: &str = "right: next   left: back   digits, enter: a fret   q q: leave";
+
 /// What a sitting is opened with.
 pub struct Sitting {
     pub planned: Planned,
@@ -206,7 +209,8 @@ impl Rehearsal {
             Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
             Ask::Leave => self.over = true,
             Ask::Suspend => self.suspend()?,
-            Ask::Help | Ask::Close => {}
+            Ask::Help => self.display.notice(KEYS.into(), at),
+            Ask::Close => {}
         }
         Ok(())
     }

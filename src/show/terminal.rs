@@ -54,7 +54,7 @@ impl Terminal {
     /// Where standard input or output is no terminal.
     pub(super) fn take() -> io::Result<Terminal> {
         if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
-            return Err(io::Error::other("the stage needs a terminal to show itself in"));
+            return Err(io::Error::other("there is no terminal here to show pages in"));
         }
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);

@@ -178,7 +178,7 @@ fn a_set_that_was_changed_meanwhile_is_gone_on_with_by_names() {
     fs::write(set, text.replacen(songs, before, 1)).unwrap();
     let mut show = show.another(&[]);
     show.until_title(&format!("{VERSE} x2"));
-    show.until_says("in a set that has changed since");
+    show.until_says("back in a changed set");
 }
 
 #[test]

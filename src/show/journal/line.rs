@@ -2,7 +2,7 @@
 
 use crate::plan::Planned;
 use crate::sequencer::{Action, By, Line, Memory, Standing, State};
-use crate::setlist::{Set, StepId};
+use crate::setlist::{Meter, Set, StepId};
 use crate::show::journal::identity::identity;
 use jiff::Timestamp;
 use jiff::civil::DateTime;
@@ -118,7 +118,7 @@ impl Header {
 fn step_header(set: &Set, step: StepId) -> StepHeader {
     let (song, section) = (set.song(step.song()), set.section(step));
     let s = || {
-        let beats = section.bars?.count() * u32::from(song.meter?.beats());
+        let beats = section.bars?.count() * u32::from(song.meter.unwrap_or(Meter::COMMON).beats());
         Some(f64::from(beats) * 60.0 / song.tempo?.bpm())
     };
     StepHeader {

@@ -68,19 +68,24 @@ pub(super) struct Back {
 impl Back {
     /// What the player is told on coming back.
     pub(super) fn words(&self) -> String {
-        let minutes = self.ago.as_secs() / 60;
-        let ago = match (minutes / 60, minutes % 60) {
-            (0, 0) => "just now".to_owned(),
-            (0, minutes) => format!("{minutes} min ago"),
-            (hours, minutes) => format!("{hours} h {minutes} min ago"),
-        };
-        let changed = if self.exact {
-            ""
-        } else {
-            " in a set that has changed since"
-        };
-        format!("back where the show broke off{changed}, {ago}; `--fresh` starts over")
+        words(self.exact, self.ago)
     }
+}
+
+/// All of it is to fit into eighty columns.
+fn words(exact: bool, ago: Duration) -> String {
+    let minutes = ago.as_secs() / 60;
+    let ago = match (minutes / 60, minutes % 60) {
+        (0, 0) => "just now".to_owned(),
+        (0, minutes) => format!("{minutes} min ago"),
+        (hours, minutes) => format!("{hours} h {minutes} min ago"),
+    };
+    let place = if exact {
+        "back where the show broke off"
+    } else {
+        "back in a changed set where it broke off"
+    };
+    format!("{place}, {ago}; `--fresh` starts over")
 }
 
 /// The file to write into: the one of a show that has come back, or a new one.

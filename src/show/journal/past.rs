@@ -187,7 +187,9 @@ impl Reader {
 
 fn planned(songs: &[SongHeader], song: usize) -> Option<f64> {
     let song = songs.get(song.checked_sub(1)?)?;
-    song.steps.iter().map(|step| step.s).sum()
+    // A song without sections has no length to be beside.
+    let told = song.steps.iter().map(|step| step.s).sum();
+    if song.steps.is_empty() { None } else { told }
 }
 
 fn step(songs: &[SongHeader], song: usize, step: usize) -> Option<f64> {

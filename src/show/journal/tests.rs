@@ -324,3 +324,23 @@ fn a_journal_is_named_by_when_it_was_begun() {
         assert!(begun_at(other).is_none(), "{other}");
     }
 }
+
+#[test]
+fn what_is_said_on_coming_back_fits_into_eighty_columns() {
+    let longest = Duration::from_secs(5 * 3600 + 59 * 60);
+    for (exact, ago, wanted) in [
+        (
+            true,
+            Duration::ZERO,
+            "back where the show broke off, just now; `--fresh` starts over",
+        ),
+        (
+            false,
+            longest,
+            "back in a changed set where it broke off, 5 h 59 min ago; `--fresh` starts over",
+        ),
+    ] {
+        let said = super::words(exact, ago);
+        assert!(said == wanted && said.chars().count() <= 80, "{said}");
+    }
+}
