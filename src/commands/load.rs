@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 pub(super) struct Files {
     /// The set file
     pub(super) set: PathBuf,
-    /// The player's file
+    /// The player's file [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     player: Option<PathBuf>,
 }

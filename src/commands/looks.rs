@@ -14,10 +14,10 @@ pub(super) struct ShowArgs {
     /// Listen to the MIDI ports whose name has this part, instead of those of the player's file
     #[arg(long, value_name = "NAME")]
     port: Vec<String>,
-    /// dark, light or plain
+    /// The colours: dark, light (for daylight) or plain (none)
     #[arg(long, value_name = "THEME", value_parser = theme)]
     theme: Option<Theme>,
-    /// auto, letters, halves, quarters, sixths or eighths
+    /// What large words are drawn with: auto, letters, halves, quarters, sixths or eighths
     #[arg(long, value_name = "GLYPHS", value_parser = glyphs)]
     glyphs: Option<Choice>,
     /// From how far the screen is read, in metres

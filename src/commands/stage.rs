@@ -126,7 +126,7 @@ fn tell_legibility(planned: &Planned, screen: &mut Screen, sight: Sight) -> Resu
     }
     writeln!(
         out,
-        "{ENOUGH_ARC_MINUTES} are wanted, {LEAST_ARC_MINUTES} are the least"
+        "minutes of arc tell how large a letter looks from there: {ENOUGH_ARC_MINUTES} are wanted, {LEAST_ARC_MINUTES} are the least"
     )?;
     Ok(())
 }
