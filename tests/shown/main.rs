@@ -241,13 +241,6 @@ fn every_example_of_the_readme_works() {
     assert!(lines.len() > 10, "{lines:?}");
     let scene = scene();
     fs::remove_file(scene.path().join("sunday.yaml")).unwrap();
-    // As the README says itself: the player's file is copied to its usual place.
-    fs::create_dir(scene.path().join("footlights")).unwrap();
-    fs::copy(
-        scene.path().join("player.yaml"),
-        scene.path().join("footlights/player.yaml"),
-    )
-    .unwrap();
     for line in lines.iter().filter(|line| !line.starts_with(RENDER)) {
         run(scene.path(), line);
         if line.starts_with("footlights new sunday.yaml") {
@@ -255,6 +248,14 @@ fn every_example_of_the_readme_works() {
             fs::copy(
                 root().join("setlists/harvest-evening.yaml"),
                 scene.path().join("sunday.yaml"),
+            )
+            .unwrap();
+        }
+        if line == "footlights new --player-file" {
+            // What the player then makes of it.
+            fs::copy(
+                scene.path().join("player.yaml"),
+                scene.path().join("footlights/player.yaml"),
             )
             .unwrap();
         }
