@@ -4,10 +4,10 @@ use super::load::{Files, Loaded, load, read_and_plan};
 use super::looks::{Setting, ShowArgs, setting};
 use super::restart::{come_back, told_after_a_fault};
 use super::{Outcome, Status, Trouble};
-use crate::plan::Planned;
+use crate::plan::{Planned, findings};
 use crate::screen::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Screen, Sight};
 use crate::sequencer::{Action, Anew, Sequencer, cue};
-use crate::setlist::Sources;
+use crate::setlist::{Finding, Rule, Sources};
 use crate::show::{self, Doors, Ended, Fresh, Opening, ReadAnew, ShowFiles};
 use ratatui::layout::Rect;
 use std::io::Write;
@@ -84,7 +84,10 @@ fn show_files(args: &Args, sources: Sources) -> ShowFiles {
 
 fn fresh(args: &Args, loaded: Loaded) -> Result<Fresh, String> {
     let Setting { look, wanted, pedals } = setting(&args.show, loaded.rig)?;
+    let unplayable = |finding: &Finding| finding.rule == Rule::UnplayableKey;
+    let but = findings(&loaded.planned).into_iter().find(unplayable);
     Ok(Fresh {
+        but: but.map(|finding| finding.message),
         anew: Anew::new(loaded.planned),
         bindings: loaded.bindings,
         pedals,

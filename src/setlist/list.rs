@@ -326,7 +326,12 @@ impl Reader {
         let dressing = |letter: char| "#=-*: –—~_".contains(letter);
         let heading = tidy(text.trim_matches(dressing));
         match &self.name {
-            None if self.songs.is_empty() && heading.chars().count() <= LONGEST_NAME => self.name = Some(heading),
+            None if self.songs.is_empty() && heading.chars().count() > LONGEST_NAME => {
+                let words = format!("`{}` is too long for the set's name: kept as a comment", cut(&heading));
+                self.say(number, words);
+                self.pending.push(heading);
+            }
+            None if self.songs.is_empty() => self.name = Some(heading),
             _ => self.pending.push(heading),
         }
         true

@@ -47,6 +47,8 @@ pub struct Fresh {
     pub pedals: PedalSettings,
     pub look: Look,
     pub wanted: Wanted,
+    /// What cannot be played of it, as a clause.
+    pub but: Option<String>,
 }
 
 /// The thread; dropping it ends the watching. It is not waited for: it may be in the midst of a long set.

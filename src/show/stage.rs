@@ -283,6 +283,7 @@ impl Stage {
             pedals,
             look,
             wanted,
+            but,
         } = fresh;
         self.performance.move_to(&self.planned, &anew, bindings, &pedals);
         let old = std::mem::replace(&mut self.planned, Arc::new(anew.into_planned()));
@@ -296,12 +297,12 @@ impl Stage {
         let debounce = Duration::from_millis(u64::from(pedals.debounce_ms));
         self.keypad.set_debounce(debounce);
         self.display.set_look(look);
-        let words = if wanted == self.wanted {
-            "the set was read anew"
-        } else {
-            "the set was read anew; other ports are taken when the show is opened again"
+        let words = match but {
+            Some(but) => format!("read anew, but {but}"),
+            None if wanted == self.wanted => "the set was read anew".into(),
+            None => "the set was read anew; other ports are taken when the show is opened again".into(),
         };
-        self.display.notice(words.into(), Instant::now());
+        self.display.notice(words, Instant::now());
     }
 
     /// Someone has left: at the end page the show is over.

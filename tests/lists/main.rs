@@ -247,6 +247,7 @@ fn a_message_round_the_list_stays_out_of_what_is_shown() {
     let folder = tempfile::tempdir().unwrap();
     let output = make(folder.path(), list.as_bytes());
     let told = "\
+list.txt:1: warning: `Hi all, here is Sunday! Rehearsal is on …` is too long for the set's name: kept as a comment
 list.txt:3: warning: the tempo of `Salt and Cinder` is read as 62 eighths; for dotted quarters write 186
 list.txt:4: warning: `then F` was not read: kept as a note of `Goodnight Carousel`
 list.txt:4: warning: `last chorus` was not read: kept as a note of `Goodnight Carousel`

@@ -111,6 +111,19 @@ fn where_the_plan_changes_the_move_is_shown_and_the_page_stays() {
     show.until_says("◄═");
 }
 
+/// A key called in the file, where a pin holds the capo that was right for the key before.
+#[test]
+fn a_pin_that_keeps_the_shapes_away_is_told_when_the_set_is_read_anew() {
+    let mut show = on_the_verse();
+    let pinned = show.read(SET).replacen(
+        "    meter: 4/4\n",
+        "    meter: 4/4\n    pin: { Wren: { fret: 2 } }\n",
+        1,
+    );
+    save_in_place(&show.path(SET), &pinned);
+    show.until_says("read anew, but Wren's shapes do not give `B♭` with the capo at fret 2");
+}
+
 #[test]
 fn a_song_file_that_the_set_uses_is_watched_and_so_is_one_that_it_comes_to_use() {
     let mut show = on_the_verse();

@@ -11,11 +11,9 @@ const COLUMNS: usize = 80;
 const TITLE: usize = 28;
 /// What is counted, in a player's words.
 const MEANINGS: &str = "
-frets      how far the capo is from the nut, added up over the songs
-dislikes   places down the player's list of shapes, best liked first
-dulls      open strings missing to two in a chord: few ring, the chord is dull
-unplayable keys without shapes   clashes  two players at one fret
-rushed     a move in too short a gap     effort   all four, weighed
+Frets are counted from the nut, dislikes down the player's list of shapes, and
+dulls where a chord has fewer than two open strings. Clashes are two players at
+one fret, rushed a move in too short a gap; effort is the four figures weighed.
 ";
 /// Stands at a move for which the time is too short.
 const RUSHED: &str = "!";

@@ -20,8 +20,8 @@ impl fmt::Display for CannotTell {
                 "{one} and {other} fit almost alike. Play more notes, and move the pick along the strings."
             ),
             CannotTell::NoneFits => f.write_str(
-                "no position of this guitar fits. Measure the pickups to 3 mm from the bridge saddle; and is the capo \
-                 right?",
+                "no position of this guitar fits well. Play clean single notes, and measure the pickups to 3 mm from the \
+                 bridge saddle; is the capo right?",
             ),
             CannotTell::NoNull => f.write_str(
                 "no pickup's null is to be heard. The sound is too muffled or distorted: record straight from the \
