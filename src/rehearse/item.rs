@@ -65,13 +65,16 @@ fn recall(planned: &Planned, song: SongId) -> Option<Item> {
     })
 }
 
-/// The way into a song from the one before, where both have something to play.
+/// The way into a song from the one before. Of songs without sections all that is known is capo and shapes: where those
+/// stay, there is nothing to do.
 fn into(planned: &Planned, to: SongId) -> Option<Item> {
     let set = &planned.set;
     let from = set.song_before(to)?;
-    let (last, first) = (set.section(set.last_step(from)?), set.section(set.first_step(to)?));
-    let (here, there) = (setting(planned, from, last), setting(planned, to, first));
-    Some(Item {
+    let (last, first) = (set.last_step(from), set.first_step(to));
+    let here = setting(planned, from, last.map(|step| set.section(step)));
+    let there = setting(planned, to, first.map(|step| set.section(step)));
+    let is_played = last.is_some() && first.is_some();
+    (is_played || here != there).then(|| Item {
         name: format!("move {here} > {there}"),
         kind: Kind::Move {
             to,
@@ -80,12 +83,14 @@ fn into(planned: &Planned, to: SongId) -> Option<Item> {
     })
 }
 
-/// What the hands have at a section: `3 G, palm mute, middle`.
-fn setting(planned: &Planned, song: SongId, section: &Section) -> String {
-    let family = family(planned, song, section.key.key());
+/// What the hands have at a section: `3 G, palm mute, middle`; at a song without any, `3 G`.
+fn setting(planned: &Planned, song: SongId, section: Option<&Section>) -> String {
+    let key = section.map_or(planned.set.song(song).key, |section| section.key).key();
+    let family = family(planned, song, key);
     let mut setting = format!("{} {}", fret(planned, song), family.map_or("-", Family::letter));
-    let technique = section.technique.as_ref().map(|technique| technique.words());
-    for words in technique.into_iter().chain(section.pickup.as_deref()) {
+    let technique = section.and_then(|section| Some(section.technique.as_ref()?.words()));
+    let pickup = section.and_then(|section| section.pickup.as_deref());
+    for words in technique.into_iter().chain(pickup) {
         setting.push_str(", ");
         setting.push_str(words);
     }

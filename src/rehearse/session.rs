@@ -237,10 +237,10 @@ impl Session {
 
     fn question(&self, planned: &Planned, item: usize, chosen: Option<usize>) -> (Face, String) {
         match &self.items[item].kind {
-            Kind::Move { to, .. } => {
-                let page = state(planned, &[Action::Song(to.number() as u32), Action::Back]);
-                (Face::Page(page), "make the change to the next song, then `next`".into())
-            }
+            Kind::Move { to, .. } => (
+                Face::Page(page_before(planned, *to)),
+                "make the change to the next song, then `next`".into(),
+            ),
             Kind::Recall { song, .. } => {
                 let song = planned.set.song(*song);
                 let player = planned.set.first_player();
@@ -281,10 +281,7 @@ impl Session {
     fn answer(&self, planned: &Planned, item: usize, seconds: f32, right: Option<bool>) -> (Face, String) {
         let asks = "were you right? `next` yes, `back` no";
         match &self.items[item].kind {
-            Kind::Move { to, .. } => {
-                let page = state(planned, &[Action::Song(to.number() as u32), Action::Next]);
-                (Face::Page(page), format!("{seconds:.0} s; {asks}"))
-            }
+            Kind::Move { to, .. } => (Face::Page(first_page(planned, *to)), format!("{seconds:.0} s; {asks}")),
             Kind::Recall { song, .. } => {
                 let banner = match right {
                     None => asks.to_owned(),
@@ -371,6 +368,22 @@ fn state(planned: &Planned, actions: &[Action]) -> Box<State> {
         let _refused = sequencer.apply(planned, action);
     }
     Box::new(sequencer.state().clone())
+}
+
+/// The last page before a song: where the song before it has no sections, its gap page.
+fn page_before(planned: &Planned, to: SongId) -> Box<State> {
+    match planned.set.song_before(to) {
+        Some(from) if planned.set.last_step(from).is_none() => gap_page(planned, from),
+        _ => state(planned, &[Action::Song(to.number() as u32), Action::Back]),
+    }
+}
+
+/// A song's first page to play from: where it has no sections, its gap page.
+fn first_page(planned: &Planned, to: SongId) -> Box<State> {
+    match planned.set.first_step(to) {
+        Some(_) => state(planned, &[Action::Song(to.number() as u32), Action::Next]),
+        None => gap_page(planned, to),
+    }
 }
 
 /// A song's gap page, coming from the song before.

@@ -91,6 +91,30 @@ fn a_move_runs_from_the_last_page_to_the_first_and_is_timed() {
     assert_eq!((answer.seconds, answer.at, answer.rating), (7.5, 9, 3));
 }
 
+/// As `new --from` makes them: titles and keys alone.
+#[test]
+fn songs_without_sections_are_moved_between_too() {
+    let songs = "[{ song: Lamps, key: G, pin: { Wren: { fret: 0 } } }, { song: Gate, key: G, pin: { Wren: { fret: 0 } } }, \
+                 { song: Ferry, key: Bb, pin: { Wren: { fret: 3 } } }]";
+    let set = read_text(
+        &format!("set: Evening\nplayers: [{{ name: Wren }}]\nsongs: {songs}\n"),
+        None,
+    )
+    .set;
+    let planned = Planned {
+        plan: solve(&set).unwrap(),
+        set,
+    };
+    let moves = items(&planned).into_iter().filter(|item| is_move(&item.kind));
+    let names: Vec<String> = moves.map(|item| item.name).collect();
+    // From Lamps to Gate nothing moves.
+    assert_eq!(names, ["move 0 G > 3 G"]);
+    let mut sitting = sitting(&planned, is_move);
+    assert_eq!(shown(&sitting, &planned), "Gate from None");
+    sitting.act(&planned, Input::Next, at(7.5), 7);
+    assert_eq!(shown(&sitting, &planned), "Ferry from None");
+}
+
 /// Rated by how the time stands against the gap of 12 s and the 10 s that the plan reckons with.
 #[test]
 fn a_move_is_rated_by_its_time() {
