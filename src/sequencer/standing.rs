@@ -7,7 +7,7 @@ use crate::sequencer::{Line, Sequencer};
 use crate::setlist::{Set, SongId, StepId};
 use serde::{Deserialize, Serialize};
 
-/// What a line does not say and a changed set asks for.
+/// What a line does not say and a changed set asks for: a look ahead's line tells of the page that is looked at.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Standing {
     /// Which time the section comes in its song, from 1; 0 off a section page.
@@ -18,6 +18,9 @@ pub struct Standing {
     on: Option<u8>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     calls: Vec<CalledKey>,
+    /// The page underneath a look ahead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    under: Option<Box<Line>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -52,14 +55,16 @@ impl Standing {
             nth,
             on: state.on.map(Fret::number),
             calls: state.calls.iter().map(called).collect(),
+            under: state.is_peeking().then(|| Box::new(under(planned, state))),
         }
     }
 
     /// A sequencer on the page that this line and what goes with it tell of, or the nearest that the set has: the
-    /// song's gap page where the step is gone, the song that stands in its place where the song is. There is nothing
-    /// to undo.
+    /// song's gap page where the step is gone, the song that stands in its place where the song is. A look ahead is
+    /// over, and there is nothing to undo.
     pub fn find(&self, line: &Line, planned: &Planned) -> Sequencer {
         let set = &planned.set;
+        let line = self.under.as_deref().unwrap_or(line);
         let page = self.page(line, set);
         let mut state = State {
             page,
@@ -91,6 +96,14 @@ impl Standing {
         let in_its_place = || set.song_numbered(line.song).unwrap_or_else(|| set.last_song());
         step.map_or_else(|| Page::Gap(song.unwrap_or_else(in_its_place)), Page::Section)
     }
+}
+
+fn under(planned: &Planned, state: &State) -> Line {
+    let state = State {
+        peeking: false,
+        ..state.clone()
+    };
+    Line::new(planned, &state)
 }
 
 /// The song of this title, the one nearest to that number where several share it.

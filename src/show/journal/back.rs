@@ -18,17 +18,10 @@ pub(in crate::show) fn restore(planned: &Planned, text: &str) -> Option<Restored
     if let Some(sequencer) = replay(planned, &lines) {
         return Some(Restored { sequencer, exact: true });
     }
-    let told = |line: &&str| match read(line)? {
+    let told = lines.iter().rev().find_map(|line| match read(line)? {
         Read::Told(told) => Some(told),
         Read::Header(_) | Read::Whole(_) | Read::Closing { .. } => None,
-    };
-    // A peek's line tells of the page that is looked at: better than none.
-    let stood = lines
-        .iter()
-        .rev()
-        .filter_map(told)
-        .find(|told| told.page.page != "peek");
-    let told = stood.or_else(|| lines.iter().rev().find_map(told))?;
+    })?;
     let sequencer = told.standing.find(&told.page, planned);
     Some(Restored {
         sequencer,

@@ -287,6 +287,25 @@ fn in_a_changed_set_the_page_is_found_by_its_names() {
 }
 
 #[test]
+fn a_show_that_died_in_a_look_ahead_comes_back_to_the_page_underneath_in_a_changed_set() {
+    let mut kept = Kept::open(SET);
+    kept.write(&[&["next"], &["next"], &["again"], &["peek"]]);
+    // A long journal is read from the line before its last whole account on: that may be a look ahead's.
+    let lines: Vec<&str> = kept.text().lines().collect();
+    for told in [kept.text(), lines[lines.len() - 1]] {
+        let changed = planned(&SET.replacen("songs:\n", "songs:\n  - { song: First, key: G }\n", 1));
+        let Restored { sequencer, exact } = restore(&changed, told).unwrap();
+        let line = Line::new(&changed, sequencer.state());
+        assert!(!exact);
+        assert_eq!(
+            (&*line.page, line.title.as_deref(), line.step, line.times),
+            ("section", Some("Lanterns"), 2, 2),
+            "{told}"
+        );
+    }
+}
+
+#[test]
 fn a_closed_show_ends_with_the_line_that_says_whether_it_is_over() {
     let kept = Kept::open(SET);
     let mut disk = Disk::default();
