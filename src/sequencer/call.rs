@@ -24,12 +24,14 @@ pub(super) fn moved(planned: &Planned, state: &State, by: i32) -> Result<State, 
     after.set_call(song, call);
     match state.page {
         Page::Section(step) => {
+            // In a set that has changed since, the capo may be elsewhere than this page's fret.
+            let on = state.on.unwrap_or(fret);
             let key = after.step_key(planned, step);
             if family_of(&planned.set.first_player().shapes, fret, key).is_none() {
-                call.fret = anew(planned, &after, song, call, Some(fret), Seconds::NONE);
+                call.fret = anew(planned, &after, song, call, Some(on), Seconds::NONE);
                 after.set_call(song, call);
             }
-            after.called_move = call.fret.move_from(fret);
+            after.called_move = call.fret.move_from(on);
             after.on = Some(call.fret);
         }
         Page::Gap(song) => {

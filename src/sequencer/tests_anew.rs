@@ -182,6 +182,22 @@ fn frets(old: &str, actions: &str, new: &[&str]) -> [i8; 3] {
 }
 
 #[test]
+fn a_key_called_in_a_changed_set_moves_the_capo_from_the_fret_that_is_on() {
+    // The plan's fret for A goes from 3 to 5, while its page is shown or under a look ahead.
+    for actions in ["1.1", "1.1, peek"] {
+        let old = planned("A@3 V|B@5");
+        let mut sequencer = after(&old, actions);
+        let new = Anew::new(planned("A@5 V|B@5"));
+        sequencer.move_to(&old, &new);
+        go(&mut sequencer, new.planned(), "key-up");
+        let line = Line::new(new.planned(), sequencer.state());
+        let (fret, r#move) = (line.fret.unwrap() as i8, line.r#move);
+        assert_eq!((&*line.page, fret - r#move), ("section", 3), "{actions}: {line:?}");
+        assert_ne!(r#move, 0, "{actions}: {line:?}");
+    }
+}
+
+#[test]
 fn the_fret_that_is_on_stays_and_the_move_to_a_new_one_is_shown() {
     for (old, actions, new, wanted) in [
         // Nothing about the frets has changed.

@@ -263,12 +263,6 @@ impl Day {
         };
         self.kept.waiting.push(sequencer.state().clone());
         self.waiting.push(note, &self.planned, sequencer);
-        let mut under = sequencer.clone();
-        if under.state().is_peeking() {
-            // In a set that changed under a look ahead a key call moves the capo from the fret of the page underneath.
-            let _ = under.apply(&self.planned, &Action::Peek);
-        }
-        checks::fret_was_shown(&self.planned, under.state(), &mut self.shown);
     }
 
     /// The journal's thread has its turn.
