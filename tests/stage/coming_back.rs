@@ -3,6 +3,7 @@
 use super::{AGAIN, NEXT, OPENING, PEEK, SIZE, step};
 use crate::show::Show;
 use std::fs;
+use std::path::PathBuf;
 
 const INTRO: &str = "Capo 3, G shapes: Lanterns at Millpond, Intro";
 const VERSE: &str = "Capo 3, G shapes: Lanterns at Millpond, Verse";
@@ -79,16 +80,9 @@ fn half_a_line_at_the_end_is_dropped() {
     show.until_journal_has(2);
     show.signal("KILL");
     show.until_ended();
-    for entry in fs::read_dir(show.path("footlights/journal")).unwrap() {
-        let file = fs::read_dir(entry.unwrap().path())
-            .unwrap()
-            .next()
-            .unwrap()
-            .unwrap()
-            .path();
-        let text = fs::read_to_string(&file).unwrap();
-        fs::write(file, text + r#"{"ms":2.0,"did":"next","by":"swi"#).unwrap();
-    }
+    let journal = only_journal(&show);
+    let text = fs::read_to_string(&journal).unwrap();
+    fs::write(journal, text + r#"{"ms":2.0,"did":"next","by":"swi"#).unwrap();
     let mut show = show.another(&[]);
     show.until_title(INTRO);
     step(&mut show, NEXT);
@@ -97,6 +91,57 @@ fn half_a_line_at_the_end_is_dropped() {
     let journals = show.journals();
     let good = |line: &str| serde_json::from_str::<serde_json::Value>(line).is_ok();
     assert!(journals[0].lines().all(good), "{journals:?}");
+}
+
+/// The clock may have been set, or hours gone by, between the end and the start: each line is so much older, or newer.
+#[test]
+fn a_show_is_come_back_to_within_six_hours_and_though_the_clock_was_set_back() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.until_journal_has(2);
+    show.signal("KILL");
+    show.until_ended();
+    let journal = only_journal(&show);
+    let text = fs::read_to_string(&journal).unwrap();
+    for (minutes, words) in [
+        (-359, Some("broke off, 5 h 59 min ago;")),
+        (-361, None),
+        (23 * 60, Some("broke off, just now;")),
+        (25 * 60, None),
+    ] {
+        let folder = journal.parent().unwrap();
+        fs::remove_dir_all(folder).unwrap();
+        fs::create_dir(folder).unwrap();
+        fs::write(&journal, moved_by(&text, minutes)).unwrap();
+        let mut show = show.another(&[]);
+        match words {
+            Some(words) => {
+                show.until_says(words);
+                show.until_title(INTRO);
+            }
+            None => show.until_title(OPENING),
+        }
+        show.signal("KILL");
+        show.until_ended();
+    }
+}
+
+fn only_journal(show: &Show) -> PathBuf {
+    let mut folders = fs::read_dir(show.path("footlights/journal")).unwrap();
+    let folder = folders.next().unwrap().unwrap().path();
+    fs::read_dir(folder).unwrap().next().unwrap().unwrap().path()
+}
+
+/// A journal with every time in it so much later.
+fn moved_by(text: &str, minutes: i64) -> String {
+    let line = |line: &str| {
+        let mut value: serde_json::Value = serde_json::from_str(line).unwrap();
+        let at: jiff::Timestamp = value["at"].as_str().unwrap().parse().unwrap();
+        let moved = at + jiff::SignedDuration::from_mins(minutes);
+        let (old, new) = (value["at"].take(), moved.to_string());
+        line.replace(old.as_str().unwrap(), &new) + "\n"
+    };
+    text.lines().map(line).collect()
 }
 
 #[test]

@@ -130,3 +130,85 @@ fn last_lines(file: &mut File) -> io::Result<(String, u64)> {
         wanted = (wanted * 2).min(length);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::show::journal::line::file_name;
+
+    const HOUR: i64 = 3600;
+
+    fn moment(now: SystemTime, seconds: i64) -> SystemTime {
+        let far = Duration::from_secs(seconds.unsigned_abs());
+        if seconds < 0 { now - far } else { now + far }
+    }
+
+    /// A journal begun so many seconds after `now` (before, where negative), with a line at each of these seconds.
+    fn keep(folder: &Path, now: SystemTime, begun: i64, lines: &[i64]) {
+        let mut text = Vec::new();
+        for &line in lines {
+            write_closing(&mut text, moment(now, line), 0.0, false);
+        }
+        fs::write(folder.join(file_name(moment(now, begun), 7)), text).unwrap();
+    }
+
+    /// Midnight of some day, so that the hours before it are another day's.
+    fn now() -> SystemTime {
+        SystemTime::UNIX_EPOCH + Duration::from_secs(20_000 * 24 * 3600)
+    }
+
+    #[test]
+    fn a_show_is_gone_on_with_for_six_hours_and_where_the_clock_was_set_back_for_a_day() {
+        let day = 24 * HOUR;
+        for (what, begun, lines, wanted) in [
+            ("just now", -60, &[-60, 0][..], Some((0, 60))),
+            ("six hours ago", -7 * HOUR, &[-6 * HOUR], Some((6 * HOUR, 7 * HOUR))),
+            ("longer ago", -7 * HOUR, &[-6 * HOUR - 1], None),
+            (
+                "begun long ago, played till now",
+                -20 * HOUR,
+                &[-20 * HOUR, -60],
+                Some((60, 20 * HOUR)),
+            ),
+            // Set back between the end and the start.
+            ("an hour to come", HOUR - 60, &[HOUR - 60, HOUR], Some((0, 0))),
+            ("a day to come", day, &[day], Some((0, 0))),
+            ("more than a day to come", day + 1, &[day + 1], None),
+            // Set during the show: the last line is what counts.
+            (
+                "set back in mid-show",
+                9 * HOUR,
+                &[9 * HOUR, 10 * HOUR, -60],
+                Some((60, 60)),
+            ),
+            (
+                "set forward in mid-show",
+                -9000 * HOUR,
+                &[-9000 * HOUR, -120],
+                Some((120, 120)),
+            ),
+            ("set back by far too much in mid-show", -60, &[-60, -9000 * HOUR], None),
+            ("no line", -60, &[], None),
+        ] {
+            let folder = tempfile::tempdir().unwrap();
+            keep(folder.path(), now(), begun, lines);
+            let found = latest(folder.path(), now());
+            let found = found.map(|found| (found.ago.as_secs() as i64, found.elapsed.as_secs() as i64));
+            assert_eq!(found, wanted, "{what}");
+        }
+    }
+
+    #[test]
+    fn the_newest_show_that_can_go_on_is_found_and_one_too_old_or_too_new_is_in_nobodys_way() {
+        let folder = tempfile::tempdir().unwrap();
+        keep(folder.path(), now(), -5 * HOUR, &[-5 * HOUR]);
+        keep(folder.path(), now(), -4 * HOUR, &[-3 * HOUR]);
+        keep(folder.path(), now(), -2 * HOUR, &[-8 * HOUR]);
+        keep(folder.path(), now(), 30 * HOUR, &[30 * HOUR]);
+        let found = latest(folder.path(), now()).unwrap();
+        assert_eq!(found.ago.as_secs() as i64, 3 * HOUR);
+        drop(found);
+        abandon(folder.path(), now());
+        assert!(latest(folder.path(), now()).is_none());
+    }
+}
