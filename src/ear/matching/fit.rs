@@ -38,40 +38,56 @@ impl Tally {
         }
     }
 
-    /// Adds a note by the logarithms of its partials' levels, from the first on.
-    pub(super) fn add(&mut self, levels: &[f64], string: &Speaking) {
-        let basis = Basis::new(levels.len());
-        let count = levels.len() as f64;
-        let indices = || 1..=levels.len() as u32;
-        let shape = |comb: &dyn Fn(u32) -> f64| basis.without(indices().map(|n| depth(comb(n))).collect());
-        let plucked: Vec<Vec<f64>> = plucks()
-            .map(|place| shape(&|n| string.shape(n, place)))
-            .map(|pluck| {
-                pluck
-                    .iter()
-                    .zip(&basis.without(levels.to_vec()))
-                    .map(|(p, y)| y - p)
-                    .collect()
-            })
-            .collect();
-        let misfit = |place: &[f64]| {
-            let mean = |left: &Vec<f64>| {
-                let off = left
-                    .iter()
-                    .zip(place)
-                    .map(|(left, place)| (left - place).clamp(-CLIP, CLIP));
-                off.map(|off| off * off).sum::<f64>() / count
-            };
-            plucked.iter().map(mean).fold(f64::INFINITY, f64::min) * count
-        };
-        for (score, position) in self.scores.iter_mut().zip(&self.positions) {
-            *score += misfit(&shape(&|n| position.comb(n, string)));
-        }
-        self.without_nulls += misfit(&shape(&|_| 1.0));
-        for (score, place) in self.free.iter_mut().zip(distances()) {
-            *score += misfit(&shape(&|n| string.shape(n, place)));
+    /// Adds a note by the logarithms of its partials' levels, from the first on, and by the places where it can have been
+    /// played. Each position may have the place that fits it best: which of them it was is no more known than the pick's.
+    /// Returns which of the places fits any position best.
+    pub(super) fn add(&mut self, levels: &[f64], places: &[Speaking]) -> usize {
+        let fits: Vec<Vec<f64>> = places.iter().map(|string| self.misfits(levels, string)).collect();
+        let least = |values: &mut dyn Iterator<Item = f64>| values.fold(f64::INFINITY, f64::min);
+        let scores = self
+            .scores
+            .iter_mut()
+            .chain([&mut self.without_nulls])
+            .chain(&mut self.free);
+        for (at, score) in scores.enumerate() {
+            *score += least(&mut fits.iter().map(|misfits| misfits[at]));
         }
         self.partials += levels.len();
+        let best = |at: usize| least(&mut fits[at].iter().copied().take(self.positions.len()));
+        (0..fits.len())
+            .min_by(|a, b| best(*a).total_cmp(&best(*b)))
+            .unwrap_or(0)
+    }
+
+    /// How badly a note on this string fits each position, then no pickup place, then each of `distances`: its partials
+    /// times the mean square, with the pick where that is least.
+    fn misfits(&self, levels: &[f64], string: &Speaking) -> Vec<f64> {
+        let basis = Basis::new(levels.len());
+        let indices = || 1..=levels.len() as u32;
+        let shape = |comb: &dyn Fn(u32) -> f64| basis.without(indices().map(|n| depth(comb(n))).collect());
+        let heard = basis.without(levels.to_vec());
+        let without_pick = |place| {
+            let pick = shape(&|n| string.shape(n, place));
+            heard.iter().zip(pick).map(|(heard, pick)| heard - pick).collect()
+        };
+        let plucked: Vec<Vec<f64>> = plucks().map(without_pick).collect();
+        let misfit = |comb: &dyn Fn(u32) -> f64| {
+            let place = shape(comb);
+            let squares = |left: &Vec<f64>| -> f64 {
+                let off = left
+                    .iter()
+                    .zip(&place)
+                    .map(|(left, place)| (left - place).clamp(-CLIP, CLIP));
+                off.map(|off| off * off).sum()
+            };
+            plucked.iter().map(squares).fold(f64::INFINITY, f64::min)
+        };
+        let positions = self
+            .positions
+            .iter()
+            .map(|position| misfit(&|n| position.comb(n, string)));
+        let free = distances().map(|place| misfit(&|n| string.shape(n, place)));
+        positions.chain([misfit(&|_| 1.0)]).chain(free).collect()
     }
 
     /// Where a single pickup would fit best, in mm from the saddle, and how far either side it fits almost as well.
@@ -167,7 +183,7 @@ mod tests {
             let pluck = Millimetres::new(pluck);
             let level = |n| depth(string.shape(n, place)) + depth(string.shape(n, pluck)) - 2.0 * f64::from(n).ln();
             let levels: Vec<f64> = (1..=16).map(level).collect();
-            tally.add(&levels, &string);
+            tally.add(&levels, &[string]);
         }
         let best = (0..6)
             .min_by(|a, b| tally.scores[*a].total_cmp(&tally.scores[*b]))

@@ -23,7 +23,7 @@ pub struct Heard {
     /// The recording it stands in, as a place in the list given.
     pub recording: usize,
     pub start_s: f64,
-    /// 0 is the low E.
+    /// 0 is the low E; where the pitch is that of two strings, the one that fits better.
     pub string: usize,
     /// From the nut.
     pub fret: u8,
@@ -78,13 +78,17 @@ pub fn identify(recordings: &[Sound], instrument: &Instrument, capo: Fret) -> Ev
             let start_s = span.start as f64 / f64::from(sound.rate);
             match partials::read(sound, &span, capo) {
                 Ok(read) => {
-                    let string = read.string.at_fret(read.fret, instrument.scale);
-                    tally.add(&read.levels, &string);
+                    let speaking = read
+                        .places
+                        .iter()
+                        .map(|(string, fret)| string.at_fret(*fret, instrument.scale));
+                    let place = tally.add(&read.levels, &speaking.collect::<Vec<_>>());
+                    let (string, fret) = read.places[place];
                     notes.push(Heard {
                         recording,
                         start_s,
-                        string: read.string.place(),
-                        fret: read.fret,
+                        string: string.place(),
+                        fret,
                         pitch_hz: read.pitch_hz,
                         partials: read.levels.len(),
                     });

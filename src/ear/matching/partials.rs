@@ -9,8 +9,8 @@ use std::ops::Range;
 
 /// What a note shows.
 pub(super) struct Read {
-    pub(super) string: GuitarString,
-    pub(super) fret: u8,
+    /// Where in low position it can have been played, by string and fret: at least one place.
+    pub(super) places: Vec<(GuitarString, u8)>,
     pub(super) pitch_hz: f64,
     /// ln of the level of each partial, from the first on.
     pub(super) levels: Vec<f64>,
@@ -28,8 +28,9 @@ const LEAST_PERIODS: f64 = 12.0;
 /// A fundamental lies between these: under the low E, and beyond low position with the highest capo.
 const PITCHES_HZ: (f64, f64) = (70.0, 900.0);
 const MOST_CENTS_OFF: f64 = 40.0;
-/// Frets from the capo that are low position; the highest string alone could go beyond.
-const LOW_POSITION: u8 = 5;
+/// Four fingers reach so many frets from the capo, and a stretch one more.
+const LOW_POSITION: u8 = 4;
+const STRETCHED: u8 = 5;
 /// So much of the energy between these frequencies lies on one string's partials.
 const ONE_STRING: f64 = 0.99;
 const ENERGY_HZ: (f64, f64) = (60.0, 5000.0);
@@ -73,14 +74,13 @@ pub(super) fn read(sound: &Sound, span: &Range<usize>, capo: Fret) -> Result<Rea
     if on_partials(&spectrum, series, width) < ONE_STRING {
         return Err(Why::SeveralStrings);
     }
-    let (string, fret) = string(series.hz * (1.0 + series.stiffness).sqrt(), capo)?;
+    let places = places(series.hz * (1.0 + series.stiffness).sqrt(), capo)?;
     let levels = levels(&spectrum, series, width, rate);
     if levels.len() < LEAST_PARTIALS {
         return Err(Why::OutOfPosition);
     }
     Ok(Read {
-        string,
-        fret,
+        places,
         pitch_hz: series.hz,
         levels,
     })
@@ -191,22 +191,29 @@ fn on_partials(spectrum: &Spectrum, series: Series, width: f64) -> f64 {
     if all > 0.0 { on / all } else { 0.0 }
 }
 
-/// String and fret from the pitch alone: the lowest fret that there is.
-fn string(hz: f64, capo: Fret) -> Result<(GuitarString, u8), Why> {
+/// Strings and frets of a pitch in low position. The pitch alone does not tell the string: four frets up the G string lies
+/// the open B string's note. A stretch is taken for one only where there is no other way.
+fn places(hz: f64, capo: Fret) -> Result<Vec<(GuitarString, u8)>, Why> {
     let midi = 69.0 + 12.0 * (hz / 440.0).log2();
     if (midi - midi.round()).abs() * 100.0 > MOST_CENTS_OFF {
         return Err(Why::OutOfTune);
     }
-    let midi = midi.round();
-    let fret_on = |string: GuitarString| midi - f64::from(string.open_midi());
-    let mut strings = GuitarString::all().rev();
-    let string = strings.find(|string| fret_on(*string) >= f64::from(capo.number()));
-    let string = string.ok_or(Why::OutOfPosition)?;
-    let fret = fret_on(string);
-    if fret > f64::from(capo.number() + LOW_POSITION) {
-        return Err(Why::OutOfPosition);
+    let capo = capo.number();
+    let place = |string: GuitarString| {
+        let fret = midi.round() - f64::from(string.open_midi());
+        (f64::from(capo)..=f64::from(capo + STRETCHED))
+            .contains(&fret)
+            .then_some((string, fret as u8))
+    };
+    let mut places: Vec<(GuitarString, u8)> = GuitarString::all().filter_map(place).collect();
+    if places.iter().any(|(_, fret)| *fret <= capo + LOW_POSITION) {
+        places.retain(|(_, fret)| *fret <= capo + LOW_POSITION);
     }
-    Ok((string, fret as u8))
+    if places.is_empty() {
+        Err(Why::OutOfPosition)
+    } else {
+        Ok(places)
+    }
 }
 
 /// y_n = ln max(X_n, 1.5 noise, max X - 60 dB), up to the last partial that stands out: a tone control can cut off all
