@@ -29,3 +29,11 @@ pub(super) fn next_due(items: &[Item], memory: &Memory) -> Option<i64> {
     let known = items.iter().filter_map(|item| memory.of(&item.name));
     known.map(|known| known.due()).min()
 }
+
+/// How many items are due or new.
+pub(super) fn waiting(items: &[Item], memory: &Memory, now: i64) -> usize {
+    let known = items.iter().map(|item| memory.of(&item.name));
+    known
+        .filter(|known| known.is_none_or(|known| known.due() <= now))
+        .count()
+}

@@ -3,6 +3,7 @@
 //! Absent here: clocks, terminals, drawing. Time comes in as a value; one file alone, the history, touches the disk.
 
 mod choose;
+mod faces;
 mod history;
 mod item;
 mod memory;
@@ -12,9 +13,10 @@ mod session;
 #[cfg(test)]
 mod tests;
 
+pub use faces::Face;
 pub use history::History;
 pub use item::{Item, Kind, items};
 pub use memory::{Answer, Memory};
 pub use moves::usual_seconds;
 pub use report::{Report, Row, Standing, report};
-pub use session::{Face, Input, Session};
+pub use session::{Input, Session};

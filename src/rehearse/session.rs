@@ -1,17 +1,15 @@
 //! A sitting: what is asked, what was answered, and what stands on the screen, driven by two switches.
 //!
-//! `next` answers "ready" and then "right"; `back` goes through the answers there are and then says "not right".
+//! `next` answers "ready" and then "right"; `back` goes through the answers there are and then says "not right". Where
+//! there are no answers, or no more, `back` pauses, and from there ends.
 
-use crate::music::{Fret, first_voicing};
+use crate::music::Fret;
 use crate::pedal::Moment;
 use crate::plan::{Planned, family_of};
-use crate::rehearse::choose::{due, next_due, shakiest};
+use crate::rehearse::choose::{due, shakiest};
 use crate::rehearse::item::{Item, Kind};
 use crate::rehearse::memory::{Answer, Memory, Rating};
 use crate::rehearse::moves::usual_seconds;
-use crate::screen::Prompt;
-use crate::sequencer::{Action, Sequencer, State};
-use crate::setlist::SongId;
 
 /// What a player does in a sitting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,29 +20,21 @@ pub enum Input {
     Fret(u32),
 }
 
-/// What stands on the screen.
-#[derive(Debug, PartialEq)]
-pub enum Face {
-    /// A page of the set as the stage shows it.
-    Page(Box<State>),
-    Prompt(Box<Prompt>),
-}
-
 /// Where a sitting stands.
 pub struct Session {
-    items: Vec<Item>,
-    memory: Memory,
-    phase: Phase,
+    pub(super) items: Vec<Item>,
+    pub(super) memory: Memory,
+    pub(super) phase: Phase,
     /// The place of the item asked last.
     last: Option<usize>,
     /// How many are asked though nothing is due, the least sure first.
-    ahead: usize,
-    asked: u32,
-    right: u32,
+    pub(super) ahead: usize,
+    pub(super) asked: u32,
+    pub(super) right: u32,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Phase {
+pub(super) enum Phase {
     Asked {
         item: usize,
         since: Moment,
@@ -57,6 +47,8 @@ enum Phase {
         /// None where the player is asked.
         right: Option<bool>,
     },
+    /// The player pauses, and this is asked again or not.
+    Pause { item: usize },
     /// Nothing is due and nothing is new.
     Rest,
     /// A new time for capo moves, in seconds.
@@ -115,8 +107,15 @@ impl Session {
             }
             (Phase::Asked { item, since, chosen }, Input::Back) => {
                 let count = self.choices(planned, item).len();
-                let chosen = Some(chosen.map_or(0, |chosen| chosen + 1)).filter(|&chosen| chosen < count);
-                self.phase = Phase::Asked { item, since, chosen };
+                let chosen = chosen.map_or(0, |chosen| chosen + 1);
+                self.phase = match chosen < count {
+                    true => Phase::Asked {
+                        item,
+                        since,
+                        chosen: Some(chosen),
+                    },
+                    false => Phase::Pause { item },
+                };
                 None
             }
             (Phase::Asked { item, since, .. }, Input::Fret(number)) => {
@@ -128,10 +127,10 @@ impl Session {
             }
             (Phase::Told { item, seconds, right }, input) => {
                 let right = match (right, input) {
-                    (Some(right), Input::Next) => right,
-                    (None, Input::Next) => true,
-                    (_, Input::Back) => false,
                     (_, Input::Fret(_)) => return None,
+                    // What was answered is known to be right or not, whatever switch goes on.
+                    (Some(right), _) => right,
+                    (None, input) => input == Input::Next,
                 };
                 self.answered(planned, item, seconds, right, at, now)
             }
@@ -140,7 +139,15 @@ impl Session {
                 self.ask(at, now);
                 None
             }
-            (Phase::Rest, Input::Back) => {
+            (Phase::Pause { item }, Input::Next) => {
+                self.phase = Phase::Asked {
+                    item,
+                    since: at,
+                    chosen: None,
+                };
+                None
+            }
+            (Phase::Rest | Phase::Pause { .. }, Input::Back) => {
                 self.phase = match self.offer(planned) {
                     Some(seconds) => Phase::Offer(seconds),
                     None => Phase::Over { seconds: None },
@@ -155,7 +162,7 @@ impl Session {
                 self.phase = Phase::Over { seconds: None };
                 None
             }
-            (Phase::Rest | Phase::Offer(_), Input::Fret(_)) | (Phase::Over { .. }, _) => None,
+            (Phase::Pause { .. } | Phase::Rest | Phase::Offer(_), Input::Fret(_)) | (Phase::Over { .. }, _) => None,
         }
     }
 
@@ -206,7 +213,7 @@ impl Session {
     }
 
     /// The frets that would do for a song that is asked by heart, from the lowest up.
-    fn choices(&self, planned: &Planned, item: usize) -> Vec<Fret> {
+    pub(super) fn choices(&self, planned: &Planned, item: usize) -> Vec<Fret> {
         let Kind::Recall { song, .. } = self.items[item].kind else {
             return Vec::new();
         };
@@ -223,125 +230,6 @@ impl Session {
         let reckoned = planned.set.first_player().seconds_to_move.as_s();
         ((f64::from(usual) - reckoned).abs() >= 1.0).then_some(usual)
     }
-
-    /// What stands on the screen, and what the switches do now.
-    pub fn face(&self, planned: &Planned, now: i64) -> (Face, String) {
-        match self.phase {
-            Phase::Asked { item, chosen, .. } => self.question(planned, item, chosen),
-            Phase::Told { item, seconds, right } => self.answer(planned, item, seconds, right),
-            Phase::Rest => self.rest(now),
-            Phase::Offer(seconds) => offer(planned, seconds),
-            Phase::Over { .. } => (Face::Prompt(Box::default()), String::new()),
-        }
-    }
-
-    fn question(&self, planned: &Planned, item: usize, chosen: Option<usize>) -> (Face, String) {
-        match &self.items[item].kind {
-            Kind::Move { to, .. } => (
-                Face::Page(page_before(planned, *to)),
-                "make the change to the next song, then `next`".into(),
-            ),
-            Kind::Recall { song, .. } => {
-                let song = planned.set.song(*song);
-                let player = planned.set.first_player();
-                let choices = self.choices(planned, item).into_iter().filter_map(|fret| {
-                    let family = family_of(&player.shapes, fret, song.key.key())?;
-                    Some(format!("{fret} {family}"))
-                });
-                let prompt = Prompt {
-                    topic: "which fret, which shapes?".into(),
-                    ask: song.title.clone(),
-                    given: vec![format!("sounds {}", song.key.key().signs())],
-                    choices: choices.collect(),
-                    chosen,
-                    count: self.count(),
-                    ..Prompt::default()
-                };
-                let banner = match chosen {
-                    None => "say it, then `next`; or `back` goes through the answers",
-                    Some(_) => "`next` takes this answer, `back` goes on to another",
-                };
-                (Face::Prompt(prompt.into()), banner.into())
-            }
-            Kind::Shape {
-                number, family, fret, ..
-            } => {
-                let prompt = Prompt {
-                    topic: "finger this chord".into(),
-                    ask: number.clone(),
-                    given: vec![format!("{family} shapes"), capo(*fret)],
-                    count: self.count(),
-                    ..Prompt::default()
-                };
-                (Face::Prompt(prompt.into()), "finger it, then `next`".into())
-            }
-        }
-    }
-
-    fn answer(&self, planned: &Planned, item: usize, seconds: f32, right: Option<bool>) -> (Face, String) {
-        let asks = "were you right? `next` yes, `back` no";
-        match &self.items[item].kind {
-            Kind::Move { to, .. } => (Face::Page(first_page(planned, *to)), format!("{seconds:.0} s; {asks}")),
-            Kind::Recall { song, .. } => {
-                let banner = match right {
-                    None => asks.to_owned(),
-                    Some(true) => "right; `next` goes on".into(),
-                    Some(false) => "not right; `next` goes on".into(),
-                };
-                (Face::Page(gap_page(planned, *song)), banner)
-            }
-            Kind::Shape {
-                number,
-                family,
-                fret,
-                fingered,
-            } => {
-                let prompt = Prompt {
-                    topic: format!("{number} in {family} shapes"),
-                    ask: fingered.signs().to_string(),
-                    given: vec![number.clone()],
-                    chord: first_voicing(*fingered).map(|voicing| (voicing, *fret)),
-                    count: self.count(),
-                    ..Prompt::default()
-                };
-                (Face::Prompt(prompt.into()), asks.into())
-            }
-        }
-    }
-
-    fn rest(&self, now: i64) -> (Face, String) {
-        let given = match next_due(&self.items, &self.memory) {
-            None => "this set has nothing to drill".to_owned(),
-            Some(due) => format!("the next is due {}", in_time(due - now)),
-        };
-        let prompt = Prompt {
-            topic: "practice".into(),
-            ask: "nothing is due".into(),
-            given: vec![given],
-            count: self.count(),
-            ..Prompt::default()
-        };
-        let banner = "`next` goes on with what is least sure, `back` ends";
-        (Face::Prompt(prompt.into()), banner.into())
-    }
-
-    fn count(&self) -> String {
-        format!("{} of {} right", self.right, self.asked)
-    }
-}
-
-fn offer(planned: &Planned, seconds: u32) -> (Face, String) {
-    let prompt = Prompt {
-        topic: "your capo moves".into(),
-        ask: format!("{seconds} s"),
-        given: vec![format!(
-            "the plan reckons with {} s",
-            planned.set.first_player().seconds_to_move.as_s()
-        )],
-        ..Prompt::default()
-    };
-    let banner = "`next` writes this time into your player file, `back` leaves it";
-    (Face::Prompt(prompt.into()), banner.into())
 }
 
 /// A move is known when it is done within the gap, and known at once in half of the time that the plan reckons with.
@@ -361,58 +249,6 @@ fn rating(planned: &Planned, kind: &Kind, seconds: f32, right: bool) -> Rating {
     }
 }
 
-/// The state after these actions from the opening; one that is refused is passed over.
-fn state(planned: &Planned, actions: &[Action]) -> Box<State> {
-    let mut sequencer = Sequencer::open(planned);
-    for action in actions {
-        let _refused = sequencer.apply(planned, action);
-    }
-    Box::new(sequencer.state().clone())
-}
-
-/// The last page before a song: where the song before it has no sections, its gap page.
-fn page_before(planned: &Planned, to: SongId) -> Box<State> {
-    match planned.set.song_before(to) {
-        Some(from) if planned.set.last_step(from).is_none() => gap_page(planned, from),
-        _ => state(planned, &[Action::Song(to.number() as u32), Action::Back]),
-    }
-}
-
-/// A song's first page to play from: where it has no sections, its gap page.
-fn first_page(planned: &Planned, to: SongId) -> Box<State> {
-    match planned.set.first_step(to) {
-        Some(_) => state(planned, &[Action::Song(to.number() as u32), Action::Next]),
-        None => gap_page(planned, to),
-    }
-}
-
-/// A song's gap page, coming from the song before.
-fn gap_page(planned: &Planned, song: SongId) -> Box<State> {
-    let number = song.number() as u32;
-    match number {
-        1 => state(planned, &[]),
-        _ => state(planned, &[Action::Song(number - 1), Action::Next, Action::Song(number)]),
-    }
-}
-
 fn seconds(since: Moment, at: Moment) -> f32 {
     (at.as_ns().saturating_sub(since.as_ns()) as f64 / 1e9) as f32
-}
-
-fn capo(fret: Fret) -> String {
-    match fret.number() {
-        0 => "no capo".into(),
-        fret => format!("capo {fret}"),
-    }
-}
-
-/// `in 8 minutes`, `in 3 days`.
-fn in_time(seconds: i64) -> String {
-    const UNITS: [(i64, &str); 3] = [(86_400, "day"), (3_600, "hour"), (60, "minute")];
-    let unit = UNITS.iter().find(|(length, _)| seconds >= *length);
-    match unit.map(|(length, name)| ((seconds + length / 2) / length, name)) {
-        None => "now".into(),
-        Some((1, name)) => format!("in 1 {name}"),
-        Some((count, name)) => format!("in {count} {name}s"),
-    }
 }

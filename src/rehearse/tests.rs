@@ -143,7 +143,16 @@ fn a_song_is_known_by_heart_by_foot_by_key_or_aloud() {
         ("aloud, wrong", &[Next, Back], false),
         ("the first answer by foot", &[Back, Next, Next], true),
         ("the second answer by foot", &[Back, Back, Next, Next], false),
-        ("through all of them and aloud", &[Back, Back, Back, Next, Next], true),
+        (
+            "through all of them, a pause, and aloud",
+            &[Back, Back, Back, Next, Next, Next],
+            true,
+        ),
+        (
+            "the first answer by foot, and on by the other switch",
+            &[Back, Next, Back],
+            true,
+        ),
         ("by key", &[Fret(0), Next], true),
         ("another by key", &[Fret(3), Next], false),
     ] {
@@ -200,6 +209,51 @@ fn what_was_not_known_comes_back_before_what_was() {
         now += 60;
     }
     assert_eq!(asked[..4], ["1", "4", "1", "6-"], "{asked:?}");
+}
+
+/// A sitting can be left by foot at any question, and no clock runs while the player is away.
+#[test]
+fn where_nothing_is_to_choose_back_pauses_and_then_ends() {
+    for wanted in [is_move, is_recall, is_shape] {
+        let planned = planned();
+        let mut sitting = sitting(&planned, wanted);
+        let asked = shown(&sitting, &planned);
+        let pause = |sitting: &mut Session| {
+            for _ in 0..5 {
+                if shown(sitting, &planned) == "enough for now?" {
+                    return;
+                }
+                assert_eq!(sitting.act(&planned, Input::Back, at(50.0), 0), None);
+            }
+            panic!("{asked} cannot be left by foot");
+        };
+        pause(&mut sitting);
+        sitting.act(&planned, Input::Next, at(100.0), 100);
+        assert_eq!(shown(&sitting, &planned), asked);
+        sitting.act(&planned, Input::Next, at(104.0), 104);
+        let answer = sitting.act(&planned, Input::Next, at(105.0), 105).unwrap();
+        assert_eq!(answer.seconds, 4.0, "{asked}");
+        if shown(&sitting, &planned) == "nothing is due" {
+            sitting.act(&planned, Input::Next, at(106.0), 106);
+        }
+        pause(&mut sitting);
+        sitting.act(&planned, Input::Back, at(110.0), 110);
+        assert!(sitting.is_over(), "{asked}");
+    }
+}
+
+#[test]
+fn how_much_is_still_to_go_stands_beside_what_was_right() {
+    let planned = planned();
+    let mut sitting = sitting(&planned, is_shape);
+    let count = |sitting: &Session| match sitting.face(&planned, 0).0 {
+        Face::Prompt(prompt) => prompt.count,
+        Face::Page(_) => panic!("a page of the set"),
+    };
+    assert_eq!(count(&sitting), "0 of 0 right, 3 to go");
+    sitting.act(&planned, Input::Next, at(1.0), 0);
+    sitting.act(&planned, Input::Next, at(2.0), 0);
+    assert_eq!(count(&sitting), "1 of 1 right, 2 to go");
 }
 
 #[test]

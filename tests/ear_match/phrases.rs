@@ -34,11 +34,26 @@ const STIFFNESS: [f64; 6] = [1.4e-4, 6.9e-5, 5.6e-5, 1.2e-4, 4.2e-5, 1.4e-5];
 /// The pickups lie up to 3 mm from where the player says; the bridge pickup slants; coil, loss, stiffness, pick and hiss
 /// are by chance; the pick stays within 50 to 210 mm and moves along.
 pub(crate) fn count(guitars: usize, notes: usize, seed: u64, distort: &dyn Fn(Vec<f64>) -> Vec<f64>) -> Counts {
+    let near = |dice: &mut Dice| dice.between(-3.0, 3.0);
+    counted(guitars, seed, distort, &|dice| guitar(notes, &near, dice))
+}
+
+/// The same where each pickup lies so far off, this way or that.
+pub(crate) fn count_off(guitars: usize, notes: usize, seed: u64, off_mm: f64) -> Counts {
+    let off = |dice: &mut Dice| if dice.below(2) == 0 { off_mm } else { -off_mm };
+    counted(guitars, seed, &|signal| signal, &|dice| guitar(notes, &off, dice))
+}
+
+fn counted(
+    guitars: usize,
+    seed: u64,
+    distort: &dyn Fn(Vec<f64>) -> Vec<f64>,
+    phrases: &dyn Fn(&mut Dice) -> Vec<Vec<f64>>,
+) -> Counts {
     let mut dice = Dice::new(seed);
     let mut counts = Counts::default();
     for _ in 0..guitars {
-        let phrases = guitar(notes, &mut dice);
-        for ((name, _), signal) in POSITIONS.iter().zip(phrases) {
+        for ((name, _), signal) in POSITIONS.iter().zip(phrases(&mut dice)) {
             let sound = Sound {
                 rate: RATE as u32,
                 samples: distort(signal),
@@ -63,8 +78,8 @@ pub(crate) fn count(guitars: usize, notes: usize, seed: u64, distort: &dyn Fn(Ve
 }
 
 /// One guitar's phrase, at each position.
-fn guitar(notes: usize, dice: &mut Dice) -> Vec<Vec<f64>> {
-    let offsets = [(); 3].map(|()| dice.between(-3.0, 3.0));
+fn guitar(notes: usize, off: &dyn Fn(&mut Dice) -> f64, dice: &mut Dice) -> Vec<Vec<f64>> {
+    let offsets = [(); 3].map(|()| off(dice));
     let slant = dice.between(0.0, 6.0);
     let behind = Through {
         coil_hz: dice.between(2500.0, 5500.0),
@@ -110,6 +125,14 @@ fn stop(signal: &mut [f64]) {
 
 /// One phrase of six open strings at a position, with the capo on a fret.
 pub(crate) fn open_strings(position: usize, capo: u8) -> Vec<f64> {
+    played(
+        position,
+        &[(0, capo), (1, capo), (2, capo), (3, capo), (4, capo), (5, capo)],
+    )
+}
+
+/// One phrase of these notes at a position, by string and fret.
+pub(crate) fn played(position: usize, notes: &[(usize, u8)]) -> Vec<f64> {
     let mut dice = Dice::new(5);
     let behind = Through {
         coil_hz: 4000.0,
@@ -117,13 +140,14 @@ pub(crate) fn open_strings(position: usize, capo: u8) -> Vec<f64> {
         noise_db: 60.0,
     };
     let mut phrase = Vec::new();
-    for (place, pluck_mm) in [95.0, 110.0, 125.0, 140.0, 105.0, 120.0].into_iter().enumerate() {
+    let plucks = [95.0, 110.0, 125.0, 140.0, 105.0, 120.0].into_iter().cycle();
+    for (&(place, fret), pluck_mm) in notes.iter().zip(plucks) {
         let played = Played {
             open_hz: OPEN_HZ[place],
-            fret: capo,
+            fret,
             pluck_mm,
             round_mm: 2.0,
-            stiffness: STIFFNESS[place],
+            stiffness: STIFFNESS[place] * 2_f64.powf(f64::from(fret) / 6.0),
             t60_s: 8.0,
             t60_2khz_s: 2.0,
         };

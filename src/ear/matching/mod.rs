@@ -9,6 +9,7 @@ mod fit;
 mod onsets;
 mod partials;
 mod spectrum;
+mod tilt;
 mod verdict;
 mod words;
 
@@ -70,28 +71,21 @@ pub struct Evidence {
 
 /// Says which position of the instrument the recordings, all of one position, were played on.
 pub fn identify(recordings: &[Sound], instrument: &Instrument, capo: Fret) -> Evidence {
-    let mut notes = Vec::new();
+    let mut read = Vec::new();
+    let mut told = Vec::new();
     let mut skipped = Vec::new();
-    let mut tally = fit::Tally::new(instrument);
     for (recording, sound) in recordings.iter().enumerate() {
         for span in onsets::notes(sound) {
             let start_s = span.start as f64 / f64::from(sound.rate);
             match partials::read(sound, &span, capo) {
-                Ok(read) => {
-                    let speaking = read
-                        .places
-                        .iter()
-                        .map(|(string, fret)| string.at_fret(*fret, instrument.scale));
-                    let place = tally.add(&read.levels, &speaking.collect::<Vec<_>>());
-                    let (string, fret) = read.places[place];
-                    notes.push(Heard {
-                        recording,
-                        start_s,
-                        string: string.place(),
-                        fret,
-                        pitch_hz: read.pitch_hz,
-                        partials: read.levels.len(),
-                    });
+                Ok(note) => {
+                    let places = note.places.iter();
+                    let places = places
+                        .map(|(string, fret)| string.at_fret(*fret, instrument.scale))
+                        .collect();
+                    let levels = note.levels.clone();
+                    told.push(fit::Told { levels, places });
+                    read.push((recording, start_s, note));
                 }
                 Err(why) => skipped.push(Skipped {
                     recording,
@@ -101,5 +95,20 @@ pub fn identify(recordings: &[Sound], instrument: &Instrument, capo: Fret) -> Ev
             }
         }
     }
-    verdict::weigh(instrument, &tally, notes, skipped)
+    let fit = fit::Fit::of(&told, &instrument.positions);
+    let notes = read
+        .into_iter()
+        .zip(&fit.places)
+        .map(|((recording, start_s, note), &place)| {
+            let (string, fret) = note.places[place];
+            Heard {
+                recording,
+                start_s,
+                string: string.place(),
+                fret,
+                pitch_hz: note.pitch_hz,
+                partials: note.levels.len(),
+            }
+        });
+    verdict::weigh(instrument, &fit, notes.collect(), skipped)
 }

@@ -1,6 +1,6 @@
 //! The verdict: the position that the notes speak for, or the reason why they speak for none.
 
-use super::fit::Tally;
+use super::fit::Fit;
 use super::{Evidence, Heard, Skipped, Why};
 use crate::ear::pickup::{Instrument, Position};
 
@@ -36,22 +36,19 @@ pub struct Score {
 
 /// From one or two notes nothing is said: a pick at one place looks like a pickup at another.
 const LEAST_NOTES: usize = 3;
-/// The thresholds were set on synthetic notes, the last two after a look at real ones.
+/// The thresholds were set on synthetic notes.
 const LEAST_POSTERIOR: f64 = 0.9;
-const MOST_MISFIT: f64 = 0.36;
-const NO_NULL_BETTER: f64 = 0.05;
+const MOST_MISFIT: f64 = 0.32;
+/// A pickup's place leaves at most so much of what is left without any: what explains less is no pickup's.
+const MOST_OF_NO_NULL: f64 = 0.8;
 /// Positions that differ by less than this in mean and in gap are not told apart. (A guess, not measured.)
 const TOO_CLOSE_MM: f64 = 8.0;
 
-pub(super) fn weigh(instrument: &Instrument, tally: &Tally, notes: Vec<Heard>, skipped: Vec<Skipped>) -> Evidence {
-    let least = tally.scores.iter().copied().fold(f64::INFINITY, f64::min);
-    let weights: Vec<f64> = tally
-        .scores
-        .iter()
-        .map(|score| (-(score - least) / 2.0).exp())
-        .collect();
+pub(super) fn weigh(instrument: &Instrument, fit: &Fit, notes: Vec<Heard>, skipped: Vec<Skipped>) -> Evidence {
+    let least = fit.scores.iter().copied().fold(f64::INFINITY, f64::min);
+    let weights: Vec<f64> = fit.scores.iter().map(|score| (-(score - least) / 2.0).exp()).collect();
     let all: f64 = weights.iter().sum();
-    let parts = instrument.positions.iter().zip(&tally.scores).zip(&weights);
+    let parts = instrument.positions.iter().zip(&fit.scores).zip(&weights);
     let scores: Vec<Score> = parts
         .map(|((position, score), weight)| Score {
             position: position.name.clone(),
@@ -60,27 +57,29 @@ pub(super) fn weigh(instrument: &Instrument, tally: &Tally, notes: Vec<Heard>, s
         })
         .collect();
     Evidence {
-        answer: answer(instrument, &scores, tally, notes.len(), &skipped),
+        answer: answer(instrument, &scores, fit, notes.len(), &skipped),
         scores,
-        without_nulls: tally.without_nulls,
+        without_nulls: fit.without_nulls,
         notes,
         skipped,
-        distance_mm: tally.distance_mm(),
+        distance_mm: fit.distance_mm,
     }
 }
 
-fn answer(instrument: &Instrument, scores: &[Score], tally: &Tally, used: usize, skipped: &[Skipped]) -> Answer {
+fn answer(instrument: &Instrument, scores: &[Score], fit: &Fit, used: usize, skipped: &[Skipped]) -> Answer {
     if used < LEAST_NOTES {
         let mostly = most_common(skipped);
         return Answer::CannotTell(CannotTell::TooFewNotes { used, mostly });
     }
     let mut order: Vec<&Score> = scores.iter().collect();
     order.sort_by(|a, b| a.score.total_cmp(&b.score));
-    let (best, partials) = (order[0], tally.partials as f64);
-    if tally.without_nulls / partials < best.score / partials - NO_NULL_BETTER {
+    let (best, partials) = (order[0], fit.partials as f64);
+    let explains = |score: f64| score <= MOST_OF_NO_NULL * fit.without_nulls;
+    // A null that is heard, but is no position's, is that of a pickup that lies elsewhere.
+    if !explains(best.score) && !explains(fit.single) {
         return Answer::CannotTell(CannotTell::NoNull);
     }
-    if best.score / partials > MOST_MISFIT {
+    if !explains(best.score) || best.score / partials > MOST_MISFIT {
         return Answer::CannotTell(CannotTell::NoneFits);
     }
     let close = too_close(instrument);

@@ -49,7 +49,7 @@ struct Line<'a> {
     #[serde(borrow)]
     phrase: Cow<'a, str>,
     #[serde(borrow)]
-    pair: [Cow<'a, str>; 2],
+    pair: [Name<'a>; 2],
     choices: u8,
     #[serde(borrow)]
     played: Cow<'a, str>,
@@ -58,6 +58,10 @@ struct Line<'a> {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     gap_mm: Option<f64>,
 }
+
+/// A name in a list: there a bare `Cow` would be copied from the line.
+#[derive(Serialize, Deserialize)]
+struct Name<'a>(#[serde(borrow)] Cow<'a, str>);
 
 /// All answers, oldest first.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -77,7 +81,7 @@ impl Answered {
             sitting: self.sitting,
             drill: self.drill,
             phrase: Cow::Borrowed(&self.phrase),
-            pair: [&*self.pair[0], &*self.pair[1]].map(Cow::Borrowed),
+            pair: [&*self.pair[0], &*self.pair[1]].map(|name| Name(Cow::Borrowed(name))),
             choices: self.choices,
             played: Cow::Borrowed(&self.played),
             answered: Cow::Borrowed(&self.answered),
@@ -93,15 +97,17 @@ impl History {
     /// does not bind.
     pub fn read(text: &[u8]) -> History {
         let mut names = Names::default();
-        let lines = text.split(|byte| *byte == b'\n').filter(|line| !line.is_empty());
+        // What is no text makes no line that is true to form; whatever is, is looked through once.
+        let text = String::from_utf8_lossy(text);
+        let lines = text.split('\n').filter(|line| !line.is_empty());
         let answers = lines.filter_map(|line| {
-            let line: Line<'_> = serde_json::from_slice(line).ok()?;
+            let line: Line<'_> = serde_json::from_str(line).ok()?;
             Some(Answered {
                 at: line.at,
                 sitting: line.sitting,
                 drill: line.drill,
                 phrase: names.of(&line.phrase),
-                pair: [names.of(&line.pair[0]), names.of(&line.pair[1])],
+                pair: line.pair.map(|name| names.of(&name.0)),
                 choices: line.choices.max(1),
                 played: names.of(&line.played),
                 answered: names.of(&line.answered),
@@ -129,15 +135,27 @@ impl History {
 
 /// A few names stand in very many lines: each is kept once.
 #[derive(Default)]
-struct Names(HashSet<Arc<str>>);
+struct Names {
+    all: HashSet<Arc<str>>,
+    /// The first of them, which are nearly always all there are: to look through them is faster than to hash.
+    first: Vec<Arc<str>>,
+}
 
 impl Names {
+    /// Looked through one by one; a guitar has hardly more positions, and there are five phrases.
+    const FIRST: usize = 16;
+
     fn of(&mut self, name: &str) -> Arc<str> {
-        if let Some(known) = self.0.get(name) {
+        let first = self.first.iter().find(|known| &***known == name);
+        if let Some(known) = first.or_else(|| self.all.get(name)) {
             return Arc::clone(known);
         }
         let name: Arc<str> = name.into();
-        self.0.insert(Arc::clone(&name));
+        if self.first.len() < Self::FIRST {
+            self.first.push(Arc::clone(&name));
+        } else {
+            self.all.insert(Arc::clone(&name));
+        }
         name
     }
 }

@@ -68,7 +68,7 @@ const FIRST_SOFTER: Decibels = Decibels::new(20.0);
 const NORMAL: Decibels = Decibels::new(0.0);
 const AGAIN: &str = "hear it again";
 /// NIOSH 1998: 85 dBA, averaged over 8 h at work, is hazardous (read).
-const CAUTION: &str = "what follows is 20 dB louder than this: start low. Sound you must raise your voice over is too loud \
+const CAUTION: &str = "`back` steps down, `next` does what is marked; what follows is 20 dB louder than this: start low. Sound you must raise your voice over is too loud \
                        (NIOSH 1998: 85 dBA over 8 h is hazardous)";
 
 impl Sitting {
@@ -98,7 +98,8 @@ impl Sitting {
             At::Asked(question) => {
                 let mut options = question.choices.clone();
                 options.push(AGAIN.into());
-                (question.heading().into(), options, self.score())
+                let note = format!("{}; `back` steps down, `next` answers", self.score());
+                (question.heading().into(), options, note)
             }
             At::Told { question, choice } => {
                 let verdict = if question.is_right(*choice) { "right" } else { "no" };
@@ -258,6 +259,7 @@ mod tests {
             (page.heading.as_str(), page.options.len(), page.chosen),
             ("which position?", 3, 0)
         );
+        assert!(page.note.contains("`back` steps down, `next` answers"), "{page:?}");
         sitting.hear(Ask::Step, 1002);
         sitting.hear(Ask::Step, 1002);
         assert!(
