@@ -154,8 +154,10 @@ fn play(samples: &Order, orders: &Receiver<Order>) -> Result<Option<Order>, NoSp
         .map(|sample| *sample as f32)
         .collect();
     prepared.extend(silence(AFTER_S, rate));
+    // Held here until the stream is gone, so that the device's thread frees nothing.
+    let prepared: Arc<[f32]> = prepared.into();
     let state = Arc::new(State::default());
-    let tap = Tap::new(prepared.into(), Arc::clone(&state), rate);
+    let tap = Tap::new(Arc::clone(&prepared), Arc::clone(&state), rate);
     let stream = stream(&device, form, tap, Arc::clone(&state))?;
     stream.play().map_err(|error| NoSpeaker(error.to_string()))?;
     let mut next = None;

@@ -58,6 +58,8 @@ impl Tap {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use allocation_counter::measure;
+    use cpal::I24;
 
     fn tap(len: usize) -> (Tap, Arc<State>) {
         let state = Arc::new(State::default());
@@ -94,6 +96,34 @@ mod tests {
             "{buffer:?}"
         );
         assert!(buffer[11] == 0.0 && state.done.load(Ordering::Acquire));
+    }
+
+    /// Counted by a global allocator of allocation-counter 0.8.1, which counts each thread by itself.
+    #[test]
+    fn the_callback_neither_allocates_nor_frees_from_the_first_sample_to_the_last() {
+        fn plays<T: SizedSample + FromSample<f32>>(stop_early: bool) {
+            let (mut tap, state) = tap(1000);
+            let mut buffer = vec![T::EQUILIBRIUM; 128];
+            let counted = measure(|| {
+                while !state.done.load(Ordering::Acquire) {
+                    tap.fill(&mut buffer, 2);
+                    state.stop.store(stop_early, Ordering::Release);
+                }
+            });
+            let what = format!("{} stopped early: {stop_early}", std::any::type_name::<T>());
+            assert_eq!((counted.count_total, counted.count_current), (0, 0), "{what}");
+        }
+        for stop_early in [false, true] {
+            plays::<f32>(stop_early);
+            plays::<f64>(stop_early);
+            plays::<i16>(stop_early);
+            plays::<I24>(stop_early);
+            plays::<i32>(stop_early);
+            plays::<u8>(stop_early);
+            plays::<u16>(stop_early);
+        }
+        // And it does count.
+        assert_eq!(measure(|| drop(vec![0_u8; 8])).count_total, 1);
     }
 
     /// The samples are still held by the sound thread when the device lets go of its own: nothing is freed over there.
