@@ -24,6 +24,11 @@ fn the_feet_alone_answer_and_every_answer_is_kept() {
     practice.until_says("were you right?");
     step(&mut practice, NEXT);
     practice.until_says("finger it, then");
+    // A pause by foot, and on.
+    step(&mut practice, BACK);
+    practice.until_says("`next` asks once more, `back` ends");
+    step(&mut practice, NEXT);
+    practice.until_says("finger it, then");
     practice.signal("KILL");
     practice.until_ended();
 
