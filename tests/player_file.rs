@@ -48,6 +48,8 @@ fn a_player_file_to_start_from_changes_nothing_and_is_made_once() {
     let written = std::fs::read_to_string(&path).unwrap();
     let again = run(&["new", "--player-file"]);
     assert_eq!((again.status.code(), again.stdout.len()), (Some(1), 0));
+    let hint = "hint: It is your player file; an editor changes it.\n";
+    assert!(String::from_utf8(again.stderr).unwrap().ends_with(hint));
     assert_eq!(std::fs::read_to_string(&path).unwrap(), written);
 
     // What stands there as a comment is to be freed of its # as it is.

@@ -71,8 +71,7 @@ impl Files {
                     None => format!("{make}, with `--from LIST` from a leader's list."),
                 });
             } else if self.player.as_ref().is_some_and(is) {
-                let hint =
-                    "Without `--player` the usual one serves; one line begins a file of your own, `player: your name`.";
+                let hint = "Without `--player` the usual one serves; `footlights new --player-file FILE` makes one of your own.";
                 finding.hint = Some(hint.into());
             }
         }

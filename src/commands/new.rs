@@ -31,7 +31,11 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
         return Err(Trouble::Said(words.into()));
     };
     if std::fs::symlink_metadata(&file).is_ok() {
-        return Err(is_there(&file));
+        let hint = match &args.file {
+            Some(_) => "Give a name that is free.",
+            None => "It is your player file; an editor changes it.",
+        };
+        return Err(is_there(&file, hint));
     }
     if args.player_file {
         return new_player(&file, args.file.is_none(), out);
@@ -117,7 +121,7 @@ fn called(from: &Path) -> String {
 
 fn write(file: &Path, text: &str) -> Result<(), Trouble> {
     place(file, text.as_bytes()).map_err(|error| match error.kind() {
-        io::ErrorKind::AlreadyExists => is_there(file),
+        io::ErrorKind::AlreadyExists => is_there(file, "Give a name that is free."),
         io::ErrorKind::NotFound => Trouble::Said(format!(
             "{}: error: the folder that it is to stand in is not there\n",
             file.display()
@@ -126,10 +130,10 @@ fn write(file: &Path, text: &str) -> Result<(), Trouble> {
     })
 }
 
-fn is_there(file: &Path) -> Trouble {
+fn is_there(file: &Path, hint: &str) -> Trouble {
     let name = file.display();
     Trouble::Said(format!(
-        "{name}: error: there is something of this name already, which is left as it is\nhint: Give a name that is free.\n"
+        "{name}: error: there is something of this name already, which is left as it is\nhint: {hint}\n"
     ))
 }
 

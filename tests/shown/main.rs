@@ -359,7 +359,7 @@ fn a_file_that_is_not_there_leads_to_the_next_step() {
                   hint: This folder has `sunday.yaml`; `footlights new nope.yaml` makes one to start from.\n";
     assert_eq!(told("footlights stage nope.yaml"), wanted);
     let wanted = "me.yaml: error: there is no such file\n\
-                  hint: Without `--player` the usual one serves; one line begins a file of your own, `player: your name`.\n";
+                  hint: Without `--player` the usual one serves; `footlights new --player-file FILE` makes one of your own.\n";
     assert_eq!(told("footlights plan sunday.yaml --player me.yaml"), wanted);
 }
 
