@@ -1,6 +1,6 @@
 //! `import`: a song file from a Standard MIDI File.
 
-use super::replace::place;
+use super::replace::{self, place};
 use super::{Outcome, Status, Trouble};
 use crate::setlist::{because, midi_song};
 use std::fs::File;
@@ -52,11 +52,6 @@ fn read(path: &Path) -> io::Result<Vec<u8>> {
 }
 
 fn write(to: &Path, text: &str) -> Result<(), Trouble> {
-    place(to, text.as_bytes()).map_err(|error| {
-        let why = match error.kind() {
-            io::ErrorKind::AlreadyExists => "there is something of this name already, which is left as it is".into(),
-            _ => format!("cannot be written: {error}"),
-        };
-        Trouble::Said(format!("{}: error: {why}\n", to.display()))
-    })
+    place(to, text.as_bytes())
+        .map_err(|error| Trouble::Said(format!("{}: error: {}\n", to.display(), replace::because(&error))))
 }

@@ -1,7 +1,7 @@
 //! `new`: a set file to start from, one made from a leader's list, or a player file.
 
 use super::load::usual_player;
-use super::replace::place;
+use super::replace::{self, place};
 use super::{Outcome, Status, Trouble};
 use crate::setlist::{ListRemark, SetDraft, because, read_list, starter_player, starter_set};
 use std::fs::File;
@@ -122,11 +122,7 @@ fn called(from: &Path) -> String {
 fn write(file: &Path, text: &str) -> Result<(), Trouble> {
     place(file, text.as_bytes()).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => is_there(file, "Give a name that is free."),
-        io::ErrorKind::NotFound => Trouble::Said(format!(
-            "{}: error: the folder that it is to stand in is not there\n",
-            file.display()
-        )),
-        _ => Trouble::Said(format!("{}: error: cannot be written: {error}\n", file.display())),
+        _ => Trouble::Said(format!("{}: error: {}\n", file.display(), replace::because(&error))),
     })
 }
 

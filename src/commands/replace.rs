@@ -20,6 +20,16 @@ pub(super) fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
     }
 }
 
+/// Why a file cannot be written, as a clause.
+pub(super) fn because(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "the folder that it is to stand in is not there".into(),
+        io::ErrorKind::AlreadyExists => "there is something of this name already, which is left as it is".into(),
+        io::ErrorKind::StorageFull => "cannot be written: the disk is full".into(),
+        _ => format!("cannot be written: {error}"),
+    }
+}
+
 /// A file that does not exist yet: it comes into being whole.
 fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = folder_of(path);

@@ -1,7 +1,7 @@
 //! `sheet`: the keys and shapes, or a set, on paper as PDF.
 
 use super::load::{Files, Loaded, load, player_file};
-use super::replace::put;
+use super::replace::{because, put};
 use super::{Outcome, Status, Trouble};
 use crate::setlist::{self, Player, Rig};
 use crate::sheet::{self, Paper, Sheet};
@@ -104,13 +104,7 @@ fn player(named: Option<PathBuf>) -> Result<(Player, Rig), Trouble> {
 
 /// Writes the file whole, and says which letters it lacks.
 fn write(path: &Path, made: &Sheet) -> Result<(), Trouble> {
-    let failed = |error: io::Error| {
-        said(
-            path,
-            &format!("the sheet could not be written: {error}"),
-            "Nothing was changed.",
-        )
-    };
+    let failed = |error: io::Error| said(path, &because(&error), "Nothing was changed.");
     if !may_replace(path).map_err(failed)? {
         return Err(said(
             path,

@@ -39,7 +39,7 @@ fn a_sheet_is_written_beside_its_set_and_told() {
         &sheet(folder.path(), &["keys", "--paper", "letter", "--out", "a/b.pdf"]),
         1,
         "",
-        "a/b.pdf: error: the sheet could not be written: No such file or directory (os error 2)\nhint: Nothing was changed.\n",
+        "a/b.pdf: error: the folder that it is to stand in is not there\nhint: Nothing was changed.\n",
     );
     let mut names: Vec<_> = fs::read_dir(folder.path())
         .unwrap()

@@ -2,6 +2,7 @@
 
 use super::rig;
 use crate::commands::progress::Progress;
+use crate::commands::replace::because;
 use crate::commands::{Outcome, Status, Trouble};
 use crate::ear::{Instrument, Material, Phrase, Position, Rendered, Seed, choices, write_wav, write_whole};
 use crate::music::Fret;
@@ -86,5 +87,5 @@ fn write(folder: &Path, rendered: &Rendered) -> Result<Entry, Trouble> {
 }
 
 fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
-    Trouble::Said(format!("error: {}: cannot be written: {error}\n", path.display()))
+    Trouble::Said(format!("error: {}: {}\n", path.display(), because(error)))
 }
