@@ -4,6 +4,7 @@ use crate::pedal::PortId;
 use crate::pedal::port::{Chunk, News, Teller};
 use midir::{MidiInput, MidiOutput, MidiOutputConnection};
 use std::any::Any;
+use std::path::Path;
 
 /// A port that the system has just now.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,6 +13,9 @@ pub(super) struct Found {
     pub(super) id: String,
     /// The name that stays the same.
     pub(super) name: String,
+    /// Another number each time that it is plugged in, where the system tells: a port that goes and is back before
+    /// anybody looks may have the same mark, but is connected to nobody.
+    pub(super) plug: Option<u64>,
 }
 
 /// An open input; dropping it closes it.
@@ -126,9 +130,23 @@ impl Output for MidiOutputConnection {
 fn found(ports: impl Iterator<Item = (String, Option<String>)>) -> Vec<Found> {
     let named = ports.filter_map(|(id, name)| {
         let name = lasting(&name?).to_owned();
-        Some(Found { id, name })
+        let plug = plug(Path::new(ALSA_FOLDER), &id);
+        Some(Found { id, name, plug })
     });
     named.filter(|found| !is_ours(&found.name)).collect()
+}
+
+/// Where ALSA has a file for each card, made when the card is plugged in.
+const ALSA_FOLDER: &str = "/dev/snd";
+
+/// The file of the card that an ALSA port belongs to, by its number on the disk. The kernel gives a card's clients the
+/// numbers from 16 on, four to a card, and those from 128 on to programs (Linux, sound/core/seq/seq_clientmgr.c, from
+/// memory).
+fn plug(folder: &Path, id: &str) -> Option<u64> {
+    let client: u32 = id.split_once(':')?.0.parse().ok()?;
+    let card = client.checked_sub(16).filter(|_| client < 128)? / 4;
+    let file = rustix::fs::stat(folder.join(format!("controlC{card}"))).ok()?;
+    Some(file.st_ino)
 }
 
 /// JACK tells clients of one name apart by a number behind it, ALSA does not.
@@ -175,6 +193,24 @@ mod tests {
         ] {
             assert_eq!(lasting(name), wanted, "{name}");
         }
+    }
+
+    #[test]
+    #[allow(clippy::disallowed_methods, reason = "a test makes files")]
+    fn a_card_that_is_plugged_in_again_is_told_apart_though_its_port_has_the_same_mark() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = |name| folder.path().join(name);
+        std::fs::write(file("controlC1"), "").unwrap();
+        let plug = |id| plug(folder.path(), id);
+        let before = plug("20:0");
+        assert!(before.is_some());
+        assert_eq!([plug("20:1"), plug("23:0")], [before, before], "the same card");
+        for other in ["24:0", "14:0", "0:1", "128:0", "148:0", "system:midi_capture_1", ""] {
+            assert_eq!(plug(other), None, "{other}");
+        }
+        std::fs::write(file("new"), "").unwrap();
+        std::fs::rename(file("new"), file("controlC1")).unwrap();
+        assert!(plug("20:0").is_some_and(|plug| Some(plug) != before));
     }
 
     #[test]

@@ -155,7 +155,7 @@ mod tests {
     use crossbeam_channel::{Receiver, unbounded};
     use std::sync::{Arc, Mutex};
 
-    /// The ports that the mocked system has, as `name@id`, and what was sent to its outputs.
+    /// The ports that the mocked system has, as `name@id` or `name@id#plug`, and what was sent to its outputs.
     #[derive(Clone, Default)]
     struct Plugs {
         inputs: Arc<Mutex<Vec<&'static str>>>,
@@ -176,9 +176,11 @@ mod tests {
     fn found(ports: &Mutex<Vec<&'static str>>) -> Vec<Found> {
         let found = |port: &&str| {
             let (name, id) = port.split_once('@').unwrap();
+            let (id, plug) = id.split_once('#').unwrap_or((id, ""));
             Found {
                 id: id.into(),
                 name: name.into(),
+                plug: plug.parse().ok(),
             }
         };
         ports.lock().unwrap().iter().map(found).collect()
@@ -287,6 +289,15 @@ mod tests {
         assert_eq!(told, ["2 [C0, 02]", "2 here Stomper"]);
         let told = stand.look(&["Keys@24:0", "Stomper@20:0"]);
         assert_eq!(told, ["2 gone", "2 [C0, 02]", "2 here Stomper"], "quicker than we look");
+    }
+
+    #[test]
+    fn a_port_that_was_pulled_and_is_back_under_the_same_mark_before_we_look_is_opened_anew() {
+        let mut stand = stand(&[], None);
+        stand.look(&["Stomper@20:0#7", "Keys@24:0#8"]);
+        assert_eq!(stand.look(&["Stomper@20:0#7", "Keys@24:0#8"]), NOTHING);
+        let told = stand.look(&["Stomper@20:0#9", "Keys@24:0#8"]);
+        assert_eq!(told, ["2 gone", "2 [C0, 02]", "2 here Stomper"]);
     }
 
     #[test]

@@ -276,6 +276,20 @@ fn a_state_folder_that_cannot_be_made_is_told_once_and_the_show_goes_on() {
 }
 
 #[test]
+fn a_state_folder_that_is_moved_in_mid_show_is_made_again() {
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.until_journal_has(2);
+    fs::rename(show.path("footlights/journal"), show.path("footlights/elsewhere")).unwrap();
+    step(&mut show, NEXT);
+    show.until_says("the journal cannot be written: its file was removed or moved");
+    step(&mut show, NEXT);
+    show.until("a journal", |show| show.journals().concat().contains("Chorus"));
+    show.kill_and_start_again(&[]);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Chorus");
+}
+
+#[test]
 fn a_state_folder_that_is_removed_in_mid_show_is_made_again() {
     let mut show = Show::open(SIZE);
     step(&mut show, NEXT);

@@ -42,6 +42,7 @@ pub(in crate::show) struct File {
 /// An open journal that nobody else writes.
 pub(in crate::show) struct Journal {
     pub(in crate::show) file: Arc<fs::File>,
+    path: PathBuf,
     /// The end of its last whole line.
     pub(in crate::show) length: u64,
     syncs: Option<Syncs>,
@@ -56,9 +57,10 @@ struct Syncs {
 }
 
 impl Journal {
-    pub(in crate::show) fn new(file: fs::File, length: u64) -> Journal {
+    pub(in crate::show) fn new(file: fs::File, path: PathBuf, length: u64) -> Journal {
         Journal {
             file: Arc::new(file),
+            path,
             length,
             syncs: None,
         }
@@ -89,8 +91,14 @@ impl Journal {
         Ok(())
     }
 
-    fn is_removed(&self) -> bool {
-        self.file.metadata().is_ok_and(|data| data.nlink() == 0)
+    /// Whether coming back would not find it, or find another one: removed, or in a folder that was moved.
+    fn is_lost(&self) -> bool {
+        let mark = |data: fs::Metadata| (data.dev(), data.ino());
+        match (self.file.metadata(), fs::metadata(&self.path)) {
+            (Ok(ours), Ok(there)) => mark(ours) != mark(there),
+            (Ok(_), Err(_)) => true,
+            (Err(_), _) => false,
+        }
     }
 }
 
@@ -145,8 +153,8 @@ impl Paper for File {
             none => none.insert(make(self.folder.as_deref()).map_err(Failed::Full)?),
         };
         let result = match journal.append(lines) {
-            // Lines in a file that has no name any more are lost with us.
-            Ok(()) if journal.is_removed() => Err(Failed::Gone(io::Error::other("its file was removed"))),
+            // Lines in a file that is not in its place any more are lost with us.
+            Ok(()) if journal.is_lost() => Err(Failed::Gone(io::Error::other("its file was removed or moved"))),
             result => result,
         };
         if let Err(Failed::Gone(_)) = result {
@@ -164,11 +172,15 @@ fn make(folder: Option<&Path>) -> io::Result<Journal> {
     };
     fs::create_dir_all(folder)?;
     let path = folder.join(file_name(SystemTime::now(), std::process::id()));
-    let file = OpenOptions::new().read(true).append(true).create_new(true).open(path)?;
+    let file = OpenOptions::new()
+        .read(true)
+        .append(true)
+        .create_new(true)
+        .open(&path)?;
     // Some network disks know no locks; two shows of one set at once are rarer still.
     let _ = file.lock();
     sync_names(folder);
-    Ok(Journal::new(file, 0))
+    Ok(Journal::new(file, path, 0))
 }
 
 /// The file's name in its folder, and the folder's in those above, outlive the machine too, as far as we made them.
