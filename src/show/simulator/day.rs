@@ -391,6 +391,10 @@ impl Day {
 }
 
 impl Seen {
+    pub(super) fn presses(&self) -> u64 {
+        self.accepted + self.refused
+    }
+
     pub(super) fn add(&mut self, other: &Seen) {
         self.accepted += other.accepted;
         self.refused += other.refused;

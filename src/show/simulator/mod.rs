@@ -71,23 +71,26 @@ fn soak() {
     let first = told("FOOTLIGHTS_SOAK_SEED").unwrap_or(1);
     let long = Duration::from_secs(60 * told("FOOTLIGHTS_SOAK_MINUTES").unwrap_or(1));
     let (start, mut seen, mut said) = (Instant::now(), day::Seen::default(), Duration::ZERO);
-    let mut early = None;
+    // Memory when a thousand presses were made, a million, and so on.
+    let mut early = String::new();
+    let mut next = 1000;
     for seed in first.. {
         let mut day = Day::new(seed);
         // One day in four is long: an undo list that overflows, whole accounts, a long journal.
         let events = if seed % 4 == 0 { 20_000 } else { 500 };
         for _ in 0..events {
             day.event();
+            let presses = seen.presses() + day.seen.presses();
+            if presses >= next {
+                early += &format!(", {} kB after {presses}", resident_kb());
+                next *= 1000;
+            }
         }
         seen.add(&day.seen);
         drop(day);
-        let (elapsed, presses) = (start.elapsed(), seen.accepted + seen.refused);
-        if early.is_none() && presses >= 1000 {
-            early = Some((presses, resident_kb()));
-        }
+        let (elapsed, presses) = (start.elapsed(), seen.presses());
         if elapsed >= said + Duration::from_secs(10) || elapsed >= long {
             said = elapsed;
-            let early = early.map_or(String::new(), |(presses, kb)| format!(", {kb} kB after {presses}"));
             println!(
                 "seed {seed}, {} s: {presses} presses, memory {} kB{early}\n  {seen:?}",
                 elapsed.as_secs(),
