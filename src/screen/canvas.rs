@@ -46,13 +46,20 @@ pub(super) const SMALL_CAPITAL_ROWS: f64 = 0.6;
 const HIGH_ENOUGH: f64 = 0.6;
 
 impl Canvas<'_> {
-    /// One line of the terminal's own text at the top of `area`, cut to its width; the columns it took.
+    /// One line of the terminal's own text at the top of `area`; the columns it took. What is too long is cut, with a
+    /// sign that says so: half a name may be another name.
     pub(super) fn line(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> u16 {
         let area = area.intersection(self.picture.area());
         if area.is_empty() {
             return 0;
         }
         let text = self.plain(text, area.width);
+        if text.trim_end().width() > usize::from(area.width) {
+            let kept = self.text(area.x, area.y, area.width - 1, &text, ink);
+            let cut = if self.look.glyphs.is_ascii() { '~' } else { '…' };
+            self.sign(area.x + kept, area.y, cut, ink);
+            return area.width;
+        }
         let x = match align {
             Align::Left => area.x,
             Align::Center | Align::Right => {
@@ -62,16 +69,9 @@ impl Canvas<'_> {
         self.text(x, area.y, area.right() - x, &text, ink)
     }
 
-    /// The first of `texts` that fits whole in one small line, else the last, cut with a sign that says so.
+    /// The first of `texts` that fits whole in one small line, else the last, cut.
     pub(super) fn first_that_fits(&mut self, area: Rect, texts: &[&str]) {
-        let wide = usize::from(area.width);
-        let text = texts.iter().find(|text| text.width() <= wide);
-        let Some(text) = text.or(texts.last()) else { return };
-        self.line(area, Align::Left, text, Ink::Quiet);
-        if text.width() > wide && !area.is_empty() {
-            let cut = if self.look.glyphs.is_ascii() { '~' } else { '…' };
-            self.sign(area.right() - 1, area.y, cut, Ink::Quiet);
-        }
+        self.line(area, Align::Left, that_fits(area, texts), Ink::Quiet);
     }
 
     /// What may be shown, sign by sign; the columns it took.
@@ -128,18 +128,16 @@ impl Canvas<'_> {
         self.line(middle, align, text, ink)
     }
 
-    /// Text over as many lines as there are, parted between words; the columns it took.
+    /// Text over as many lines as there are, parted between words, the last line cut; the columns it took.
     pub(super) fn wrapped(&mut self, area: Rect, text: &str, ink: Ink) -> u16 {
         let mut rest = area;
         let mut line = String::new();
         for word in text.split_inclusive(' ') {
-            if !line.is_empty() && line.width() + word.trim_end().width() > usize::from(area.width) {
+            let full = line.width() + word.trim_end().width() > usize::from(area.width);
+            if full && !line.is_empty() && rest.height > 1 {
                 self.line(rest, Align::Left, &line, ink);
                 line.clear();
                 rest = above(rest, 1).1;
-            }
-            if rest.is_empty() {
-                return area.width;
             }
             line.push_str(word);
         }
@@ -218,8 +216,8 @@ impl Canvas<'_> {
         true
     }
 
-    /// Words each in a place of its own, all of one size, the largest that all have room for; whether there is one.
-    pub(super) fn even(&mut self, places: &[(Rect, &str)], ink: Ink) -> bool {
+    /// The most rows in which words, each in a place of its own, are all of one size; 0 where they cannot be large.
+    pub(super) fn even_rows(&mut self, places: &[(Rect, &str)]) -> u16 {
         let highest = places.iter().map(|(place, _)| place.height).min().unwrap_or(0);
         let all_fit = |letters: &mut Lettering, rows: u16| {
             let mut capital = None;
@@ -228,9 +226,18 @@ impl Canvas<'_> {
                 word.is_some_and(|word| *capital.get_or_insert(word.capital_rows) == word.capital_rows)
             })
         };
-        let Some(rows) = (1..=highest).rev().find(|&rows| all_fit(self.letters, rows)) else {
+        (1..=highest)
+            .rev()
+            .find(|&rows| all_fit(self.letters, rows))
+            .unwrap_or(0)
+    }
+
+    /// Words each in a place of its own, all of one size, the largest that all have room for; whether there is one.
+    pub(super) fn even(&mut self, places: &[(Rect, &str)], ink: Ink) -> bool {
+        let rows = self.even_rows(places);
+        if rows == 0 {
             return false;
-        };
+        }
         for (place, text) in places {
             self.large(Rect { height: rows, ..*place }, Align::Left, text, Line::Words, ink);
         }
@@ -269,12 +276,22 @@ impl Canvas<'_> {
         }
     }
 
-    /// A line set apart: reversed from end to end.
-    pub(super) fn banner(&mut self, area: Rect, text: &str) {
+    /// A hatched column: what is not yet.
+    pub(super) fn hatch(&mut self, area: Rect) {
+        let sign = if self.look.glyphs.is_ascii() { '%' } else { '▒' };
+        for y in area.y..area.bottom() {
+            for x in area.x..area.right() {
+                self.sign(x, y, sign, Ink::Changed);
+            }
+        }
+    }
+
+    /// A line set apart, reversed from end to end: the first of `texts` that fits.
+    pub(super) fn banner(&mut self, area: Rect, texts: &[&str]) {
         for x in area.x..area.right() {
             self.sign(x, area.y, ' ', Ink::Notice);
         }
-        self.line(area, Align::Center, text, Ink::Notice);
+        self.line(area, Align::Center, that_fits(area, texts), Ink::Notice);
     }
 
     /// What may be shown of a text: nothing that steers the terminal or turns the line round, and on a terminal that
@@ -291,6 +308,12 @@ impl Canvas<'_> {
             harmless.collect()
         }
     }
+}
+
+/// The first that fits whole in one small line, else the last.
+fn that_fits<'t>(area: Rect, texts: &[&'t str]) -> &'t str {
+    let fits = texts.iter().find(|text| text.width() <= usize::from(area.width));
+    fits.or(texts.last()).copied().unwrap_or_default()
 }
 
 /// Characters that may share a column: a letter and what stands over and under it.

@@ -13,6 +13,10 @@ use ratatui::layout::Rect;
 
 /// The capo's part of the width beside the shapes, in hundredths.
 const FRET_PERCENT: u16 = 36;
+/// Below so many columns the mark stands close to the words.
+const NARROW: u16 = 48;
+/// Columns between a title and its place in the set, so that neither reads as a part of the other.
+const TITLE_APART: u16 = 3;
 /// Words in so many rows can be large.
 const LOW: u16 = 3;
 /// Below so many rows title and shapes are in small words.
@@ -92,6 +96,7 @@ fn title(canvas: &mut Canvas<'_>, area: Rect, song: &SongCue<'_>) {
     }
     let (rest, corner) = split(area, 84);
     canvas.later("title", without_right(rest, 1), Align::Left, &[song.title], Ink::Words);
+    let corner = without_left(corner, TITLE_APART - 1);
     canvas.later("place", corner, Align::Right, &[&place], Ink::Quiet);
 }
 
@@ -101,7 +106,10 @@ fn setting(canvas: &mut Canvas<'_>, band: Rect, gap: &Gap<'_>, way: Option<&Way>
     let area = margin::marked(canvas, band, moves && band.height > 0);
     let (left, right) = split(area, FRET_PERCENT);
     let ink = if moves { Ink::Changed } else { Ink::Words };
-    fret(canvas, without_right(left, 2), gap.song.capo, ink);
+    // A mark close to a figure reads as a 1 before it.
+    let apart = u16::from(area.width < NARROW);
+    let left = without_right(without_left(left, apart), 2 - apart);
+    fret(canvas, left, gap.song.capo, ink);
     let family = gap
         .song
         .shapes

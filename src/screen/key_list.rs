@@ -48,15 +48,22 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, reached: Option<&str>) {
     }
 }
 
-/// In large words, in as few columns as make them high enough; whether there is room.
+/// In large words, in the columns that make them largest; whether there is room.
 fn large(canvas: &mut Canvas<'_>, area: Rect) -> bool {
     let lines = KEYS.map(|(_, key, does)| format!("{key}: {does}"));
-    (1..=3).any(|columns| {
+    let ways = (1..=3).map(|columns| -> Vec<(Rect, &str)> {
         let places = places(area, columns);
-        let rows = places.first().map_or(0, |place| place.height);
-        let words: Vec<(Rect, &str)> = places.into_iter().zip(lines.iter().map(String::as_str)).collect();
-        rows >= LARGE_ROWS && canvas.even(&words, Ink::Words)
-    })
+        places.into_iter().zip(lines.iter().map(String::as_str)).collect()
+    });
+    let ways = ways.filter(|words| words.first().is_some_and(|(place, _)| place.height >= LARGE_ROWS));
+    let mut best = (0, Vec::new());
+    for words in ways {
+        let rows = canvas.even_rows(&words);
+        if rows > best.0 {
+            best = (rows, words);
+        }
+    }
+    canvas.even(&best.1, Ink::Words)
 }
 
 /// In small words: a table of all keys where it is wide enough, else in as many columns as hold the short names.

@@ -134,17 +134,16 @@ fn without_last_row(area: Rect) -> Rect {
     }
 }
 
-/// The mark that what follows differs from what is on now; the area right of it. It is thicker than the letters' strokes,
-/// or thinner where there is little room: else it reads as one of them.
+/// The mark that what follows will differ from what is on now; the area right of it. It is hatched: what is not yet, and
+/// no stroke of a letter.
 fn differs(canvas: &mut Canvas<'_>, area: Rect) -> Rect {
+    let width = if area.width >= ROOMY { 2 } else { 1 };
     let place = without_last_row(area);
-    if area.width >= ROOMY {
-        canvas.mark(place, 2);
-        return without_left(area, 4);
-    }
-    let sign = if canvas.look.glyphs.is_ascii() { '#' } else { '▌' };
-    (place.y..place.bottom()).for_each(|y| canvas.sign(place.x, y, sign, Ink::Changed));
-    without_left(area, 2)
+    canvas.hatch(Rect {
+        width: width.min(place.width),
+        ..place
+    });
+    without_left(area, 2 * width)
 }
 
 fn arrow(canvas: &mut Canvas<'_>, area: Rect, name: &str) -> u16 {

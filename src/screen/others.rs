@@ -39,11 +39,9 @@ fn duration(elapsed: Duration) -> String {
 /// inside is for the page.
 pub(super) fn look_ahead(canvas: &mut Canvas<'_>, area: Rect) -> Rect {
     let (top, below) = above(area, 1);
-    canvas.banner(top, "a look ahead: the next song");
-    let hatch = if canvas.look.glyphs.is_ascii() { '%' } else { '▒' };
-    for y in below.y..below.bottom() {
-        canvas.sign(below.x, y, hatch, Ink::Changed);
-        canvas.sign(below.right() - 1, y, hatch, Ink::Changed);
+    canvas.banner(top, &["a look ahead: the next song", "a look ahead"]);
+    for x in [below.x, below.right() - 1] {
+        canvas.hatch(Rect { x, width: 1, ..below });
     }
     without_right(without_left(below, 1), 1)
 }

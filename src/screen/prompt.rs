@@ -38,6 +38,9 @@ impl Prompt {
     }
 }
 
+/// From so many columns for an answer on its mark is thick.
+const ROOMY: u16 = 14;
+
 /// Draws the prompt, and the banner that says what to do below it.
 pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, prompt: &Prompt, banner: &str) {
     let asks = prompt.given.len().min(3);
@@ -78,7 +81,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, prompt: &Prompt, banner:
         rest = below;
     }
     choose(canvas, margin::inside(chosen), prompt);
-    canvas.banner(last, banner);
+    canvas.banner(last, &[banner]);
 }
 
 /// The answers side by side, the one that would be taken in the accent and with a mark.
@@ -86,6 +89,8 @@ fn choose(canvas: &mut Canvas<'_>, area: Rect, prompt: &Prompt) {
     let Some(slot) = area.width.checked_div(prompt.choices.len() as u16) else {
         return;
     };
+    // Thicker than a stroke where there is room: a thin one before a figure reads as a 1.
+    let wide = if slot >= ROOMY { 2 } else { 1 };
     for (place, words) in (0..).zip(&prompt.choices) {
         let part = Rect {
             width: slot.saturating_sub(1),
@@ -93,10 +98,10 @@ fn choose(canvas: &mut Canvas<'_>, area: Rect, prompt: &Prompt) {
         };
         let taken = prompt.chosen == Some(usize::from(place));
         if taken {
-            canvas.mark(Rect { width: 1, ..part }, 1);
+            canvas.mark(part, wide);
         }
         let ink = if taken { Ink::Changed } else { Ink::Quiet };
-        canvas.word(without_left(part, 2), Align::Left, words, ink);
+        canvas.word(without_left(part, 2 * wide), Align::Left, words, ink);
     }
 }
 

@@ -12,9 +12,12 @@ use ratatui::layout::Rect;
 
 pub(super) fn draw(canvas: &mut Canvas<'_>, bands: &Bands, section: &SectionCue<'_>) {
     name(canvas, bands.name, section);
-    let technique = margin::marked(canvas, bands.technique, section.technique_changed);
+    // No mark stands beside a blank: what the song no longer names is not news to act on.
+    let differs = section.technique.is_some() && section.technique_changed;
+    let technique = margin::marked(canvas, bands.technique, differs);
     technique::draw(canvas, technique, section.technique, ink(section.technique_changed));
-    let pickup = margin::marked(canvas, bands.pickup, section.pickup_changed);
+    let differs = section.pickup.is_some() && section.pickup_changed;
+    let pickup = margin::marked(canvas, bands.pickup, differs);
     if let Some(selected) = section.pickup {
         canvas.item("pickup", pickup, Line::Words, selected, ink(section.pickup_changed));
     }

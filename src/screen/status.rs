@@ -35,7 +35,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, row: Rect, cue: &Cue<'_>, status: &S
         return;
     }
     if let Some(notice) = &status.notice {
-        return canvas.banner(row, notice);
+        return canvas.banner(row, &[notice]);
     }
     let mut left = margin::line(row);
     if cue.locked {

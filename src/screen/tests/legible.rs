@@ -1,0 +1,74 @@
+//! Nothing on a page is read as something else: cut words say so, and a mark is no letter and no figure.
+
+use super::cues::{cue, drawn, gap, section};
+use crate::screen::{Glyphs, Look, Status, as_text};
+use crate::sequencer::{Cue, PageCue};
+
+const LONG: &str = "The Ballad of the Seven Ferrymen";
+
+fn rows(look: Look, cue: &Cue<'_>, columns: u16, rows: u16) -> Vec<String> {
+    let text = as_text(&drawn(look, cue, &Status::default(), columns, rows));
+    text.lines().map(str::to_owned).collect()
+}
+
+fn letters() -> Look {
+    Look {
+        glyphs: Glyphs::Letters,
+        ..Look::default()
+    }
+}
+
+#[test]
+fn words_that_are_cut_say_so() {
+    let gap_page = cue(PageCue::Gap(gap(LONG, "Instrumental Interlude")));
+    let section_page = cue(PageCue::Section(section(LONG, "Verse")));
+    let peek = cue(PageCue::Peek(gap("Seven Lamps", "Verse")));
+    for (what, page, columns, height, row, expected) in [
+        ("title", &gap_page, 20, 8, 0, "The Ballad of the S…"),
+        ("first step", &gap_page, 20, 8, 6, " Instrumental Inter…"),
+        ("what changes", &section_page, 20, 8, 6, " → Outro  ▒ diamond…"),
+        ("what fits", &peek, 20, 8, 0, "    a look ahead"),
+        ("sentence", &section_page, 10, 4, 3, "of the Se…"),
+        ("last word", &cue(PageCue::Gap(gap("Lamps", "A"))), 10, 4, 2, "Lamps"),
+    ] {
+        assert_eq!(rows(Look::default(), page, columns, height)[row], expected, "{what}");
+    }
+    assert_eq!(rows(letters(), &gap_page, 20, 8)[0], "The Ballad of the S~");
+}
+
+#[test]
+fn no_mark_stands_beside_a_blank() {
+    let marked = |pickup| {
+        let page = cue(PageCue::Section(crate::sequencer::SectionCue {
+            technique_changed: false,
+            pickup_changed: true,
+            pickup,
+            ..section("Seven Lamps", "Verse")
+        }));
+        let rows = rows(letters(), &page, 80, 24);
+        rows.iter().filter(|row| row.starts_with('#')).count()
+    };
+    assert_eq!((marked(Some("bridge")) > 0, marked(None)), (true, 0));
+}
+
+#[test]
+fn a_blank_keeps_the_fret_from_its_mark() {
+    for (columns, height) in [(20, 6), (20, 8), (30, 10), (40, 12), (80, 24)] {
+        let page = cue(PageCue::Gap(gap("Seven Lamps", "Verse")));
+        let rows = rows(letters(), &page, columns, height);
+        let marked: Vec<&str> = rows.iter().filter_map(|row| row.strip_prefix('#')).collect();
+        let apart = marked.iter().all(|row| row.trim_start_matches('#').starts_with(' '));
+        assert!(!marked.is_empty() && apart, "{columns} x {height}: {rows:#?}");
+    }
+}
+
+#[test]
+fn the_list_of_keys_takes_the_width_there_is() {
+    let page = cue(PageCue::Gap(gap("Seven Lamps", "Verse")));
+    let status = Status {
+        help: true,
+        ..Status::default()
+    };
+    let text = as_text(&drawn(letters(), &page, &status, 200, 50));
+    assert!(text.lines().any(|row| row.chars().count() > 110), "{text}");
+}
