@@ -80,6 +80,15 @@ impl Flow {
         }
     }
 
+    /// A part that needs no page of its own for want of a little room: it may take so much of the blank above it.
+    pub(super) fn put_close(&mut self, part: Part, blank: f32) {
+        let short = part.height - self.left();
+        if short > 0.0 && short <= blank && self.filled > 0.0 {
+            self.filled -= short * self.scale;
+        }
+        self.put(part);
+    }
+
     /// Parts that belong together: on a page of their own where they would else be torn. What is longer than a page
     /// goes on under `again`.
     pub(super) fn put_together(&mut self, parts: Vec<Part>, again: &Part) {
@@ -144,6 +153,25 @@ mod tests {
             pages(&flow),
             "a 10, b 50 | c 10, d 40, e 60 | f 10, g 70 | again 10, h 20, i 70"
         );
+    }
+
+    #[test]
+    fn a_part_takes_of_the_blank_above_it_what_it_lacks_and_no_more() {
+        for (blank, expected) in [
+            (0.0, "a 10 | last 10"),
+            (19.0, "a 10 | last 10"),
+            (20.0, "a 10, last 70"),
+            (50.0, "a 10, last 70"),
+        ] {
+            let mut flow = Flow::new(FRAME);
+            flow.put_together(vec![marked(50.0, "a"), Part::blank(30.0)], &marked(10.0, "again"));
+            flow.put_close(marked(40.0, "last"), blank);
+            assert_eq!(pages(&flow), expected, "{blank}");
+        }
+        let mut flow = Flow::new(FRAME);
+        flow.put(marked(20.0, "a"));
+        flow.put_close(marked(40.0, "last"), 20.0);
+        assert_eq!(pages(&flow), "a 10, last 30", "where there is room nothing moves");
     }
 
     #[test]

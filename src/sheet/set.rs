@@ -14,6 +14,9 @@ use crate::sheet::{CAUTIONS, NotMade, Paper, floor};
 const MARGIN: f32 = 34.0;
 const FOOT: f32 = 16.0;
 const SMALL: f32 = 7.5;
+/// Below a song, and where that saves a page, as with the cautions alone on the last one.
+const APART: f32 = 22.0;
+const CLOSE: f32 = 14.0;
 /// How much larger than their least size songs may be, the largest first.
 const SCALES: [f32; 5] = [1.5, 1.4, 1.3, 1.2, 1.1];
 
@@ -65,20 +68,25 @@ pub fn set(planned: &Planned, rig: &Rig, paper: Paper) -> Result<Sheet, NotMade>
 /// The songs as large as may be on no more pages than they take at their least size, and none of them torn for it; then
 /// the cautions.
 fn put_songs<'a>(flow: &mut Flow, songs: &[Played<'_>], common: impl Fn(f32) -> Common<'a>) {
-    let at = |scale: f32| {
+    let at = |scale: f32, apart: f32| {
         let mut flow = Flow::new(flow.frame);
         flow.scaled(scale);
         let common = common(flow.width());
         for played in songs {
-            song::put(&mut flow, played, &common);
+            song::put(&mut flow, played, &common, apart);
         }
         flow.scaled(1.0);
-        flow.put(paragraph(Face::Text, SMALL, CAUTIONS, flow.width(), common.letters));
+        let cautions = paragraph(Face::Text, SMALL, CAUTIONS, flow.width(), common.letters);
+        flow.put_close(cautions, apart - SMALL);
         flow
     };
-    let least = at(1.0);
+    let closer = at(1.0, CLOSE);
+    let (least, apart) = match at(1.0, APART) {
+        least if closer.leaves.len() < least.leaves.len() => (closer, CLOSE),
+        least => (least, APART),
+    };
     let no_worse = |larger: &Flow| larger.leaves.len() <= least.leaves.len() && larger.torn <= least.torn;
-    let larger = SCALES.into_iter().map(at).find(no_worse);
+    let larger = SCALES.into_iter().map(|scale| at(scale, apart)).find(no_worse);
     flow.leaves.extend(larger.unwrap_or(least).leaves);
 }
 

@@ -15,8 +15,6 @@ const TITLE: f32 = 20.0;
 const FACTS: f32 = 10.0;
 /// Of a title and of a song's keys: far more than any has.
 const MOST_LINES: usize = 12;
-/// Below a song.
-const APART: f32 = 22.0;
 
 /// What all songs of a sheet share.
 pub(super) struct Common<'a> {
@@ -27,7 +25,8 @@ pub(super) struct Common<'a> {
     pub(super) width: f32,
 }
 
-pub(super) fn put(flow: &mut Flow, played: &Played<'_>, common: &Common<'_>) {
+/// A song, with so many points left blank below it.
+pub(super) fn put(flow: &mut Flow, played: &Played<'_>, common: &Common<'_>, apart: f32) {
     let mut parts = vec![head(played, common)];
     parts.extend(facts(played, common));
     for (place, section) in played.song.sections.iter().enumerate() {
@@ -37,7 +36,7 @@ pub(super) fn put(flow: &mut Flow, played: &Played<'_>, common: &Common<'_>) {
     }
     parts.push(Part::rule(common.width, 9.0));
     parts.extend(chart::parts(played, common));
-    parts.push(Part::blank(APART));
+    parts.push(Part::blank(apart));
     flow.put_together(parts, &again(played, common));
 }
 

@@ -287,6 +287,23 @@ fn a_set_of_forty_songs_flows_over_several_pages_for_the_floor() {
     check_says(&set, &Pdf::new(&made.pdf).text().unwrap());
 }
 
+// Four songs without sections fill a page but for less than the cautions take.
+#[test]
+fn the_cautions_have_no_page_of_their_own_where_songs_may_stand_closer() {
+    for count in [1, 2, 8, 16, 20, 40] {
+        let mut text = "set: Moths\nsongs:\n".to_owned();
+        for number in 1..=count {
+            writeln!(text, "- {{ song: Moth {number}, key: Bb }}").unwrap();
+        }
+        let Some(text) = Pdf::new(&made(&written(&text), Paper::A4).pdf).text() else {
+            return;
+        };
+        let last = text.trim_end_matches('\u{c}').rsplit('\u{c}').next().unwrap();
+        assert!(last.contains("Cautions."), "{count}: {last}");
+        assert!(last.contains(&format!("Moth {count}")), "{count}: {last}");
+    }
+}
+
 #[test]
 fn letters_that_no_font_has_are_told() {
     let set = written("set: Mill\nsongs:\n- { song: 渡し舟 at the mill, key: G }\n");
