@@ -1,6 +1,6 @@
 //! `completions`: what a shell needs to complete the commands as they are typed.
 
-use super::{Outcome, Status, command};
+use super::{Outcome, Status, command_line};
 use clap_complete::{Shell, generate};
 use std::io::Write;
 
@@ -13,7 +13,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     // The library panics where it cannot write.
     let mut script = Vec::new();
-    generate(args.shell, &mut command(), "footlights", &mut script);
+    generate(args.shell, &mut command_line::whole(), "footlights", &mut script);
     out.write_all(&script)?;
     Ok(Status::Fine)
 }

@@ -175,10 +175,15 @@ const FIRST: &[Example] = &[
     ("footlights stage sunday.yaml", "and on stage"),
 ];
 
-/// The command with its examples, and those of all its subcommands.
+/// The program with the examples for whoever is new to it.
+pub(super) fn with_first(program: Command) -> Command {
+    add(program, &shown(FIRST))
+}
+
+/// A command of the program with its examples, and those of all that it leads to.
 pub(super) fn with_examples(command: Command) -> Command {
-    let command = add(command, &shown(FIRST));
-    with_those_of(command, "")
+    let name = command.get_name().to_owned();
+    with_those_of(command, &name)
 }
 
 /// The examples of a command, by its words without the program's name; none where it only leads to others.
@@ -188,17 +193,14 @@ pub(super) fn of(path: &str) -> &'static [Example] {
 }
 
 fn with_those_of(command: Command, path: &str) -> Command {
+    let beneath = format!("{path} ");
+    let all = EXAMPLES
+        .iter()
+        .filter(|(known, _)| *known == path || known.starts_with(&beneath));
+    let all: Vec<Example> = all.flat_map(|(_, examples)| *examples).copied().collect();
     let names: Vec<String> = command.get_subcommands().map(|sub| sub.get_name().to_owned()).collect();
-    names.iter().fold(command, |command, name| {
-        let path = format!("{path} {name}").trim().to_owned();
-        command.mut_subcommand(name, |sub| {
-            let beneath = format!("{path} ");
-            let all = EXAMPLES
-                .iter()
-                .filter(|(known, _)| *known == path || known.starts_with(&beneath));
-            let all: Vec<Example> = all.flat_map(|(_, examples)| *examples).copied().collect();
-            with_those_of(add(sub, &shown(&all)), &path)
-        })
+    names.iter().fold(add(command, &shown(&all)), |command, name| {
+        command.mut_subcommand(name, |sub| with_those_of(sub, &format!("{path} {name}")))
     })
 }
 
@@ -231,8 +233,8 @@ fn shown(examples: &[Example]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::command_line;
     use super::*;
-    use clap::CommandFactory;
 
     /// The words of every command that leads to no other.
     fn leaves(command: &Command, path: &str, found: &mut Vec<String>) {
@@ -249,7 +251,7 @@ mod tests {
     #[test]
     fn every_command_has_examples_of_its_own() {
         let mut commands = Vec::new();
-        leaves(&super::super::Cli::command(), "", &mut commands);
+        leaves(&command_line::whole(), "", &mut commands);
         for path in &commands {
             assert!(!of(path).is_empty(), "`{path}` needs an example in this file");
         }

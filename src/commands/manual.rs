@@ -1,6 +1,6 @@
 //! `manual`: the man page, from the same list of commands that help comes from.
 
-use super::{Outcome, Status, command, examples};
+use super::{Outcome, Status, command_line, examples};
 use clap::Command;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
@@ -45,7 +45,7 @@ pub(crate) fn run(out: &mut impl Write) -> Outcome {
 }
 
 fn write(out: &mut impl Write) -> io::Result<()> {
-    let command = command();
+    let command = command_line::whole();
     let man = Man::new(command.clone())
         .section("1")
         .manual("Footlights")

@@ -10,6 +10,7 @@ mod answers;
 mod asked;
 mod check;
 mod chord;
+mod command_line;
 mod completions;
 mod ear;
 mod examples;
@@ -41,55 +42,8 @@ mod start;
 mod terminal;
 
 use clap::error::{ContextKind, ErrorKind};
-use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::io::{self, Write};
 use std::process::ExitCode;
-
-/// Footlights: capos, shapes and steps for a guitarist on stage.
-#[derive(Parser)]
-#[command(name = "footlights", version)]
-struct Cli {
-    /// Without one: what to do next.
-    #[command(subcommand)]
-    command: Option<Command>,
-}
-
-/// One line of doc each: help, man page and completions come from here.
-#[derive(Subcommand)]
-enum Command {
-    /// A set file to start from, or one made from a leader's list; or a player file
-    New(new::Args),
-    /// A song file from a Standard MIDI File
-    Import(import::Args),
-    /// The live screen of a set, driven by pedals or keys
-    Stage(stage::Args),
-    /// The capo plan for every player, with the reasons
-    Plan(plan::Args),
-    /// Everything wrong or unwise in a set
-    Check(check::Args),
-    /// The seven chords of a key in every family of open shapes that gives it
-    Shapes(shapes::Args),
-    /// A chord's voicings, what is one finger away from it, or the name of what is fingered
-    Chord(chord::Args),
-    /// Train the ear to tell the pickup positions apart
-    Ear(ear::Args),
-    /// Drill the changes of a set, or report how the practice stands
-    Rehearse(rehearse::Args),
-    /// The pedals: name the ports, watch what a switch sends, or learn the switches
-    Pedal(pedal::Args),
-    /// Run a recorded pedal performance (a Standard MIDI File) through a set
-    Replay(replay::Args),
-    /// Past shows: how long each song and section really took
-    Log(log::Args),
-    /// All keys and shapes, or a set, on paper: a PDF
-    Sheet(sheet::Args),
-    /// The JSON Schema of a file
-    Schema(schema::Args),
-    /// What a shell needs to complete these commands
-    Completions(completions::Args),
-    /// The manual, as a man page
-    Manual,
-}
 
 /// How a command that could run has ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -121,34 +75,11 @@ impl From<io::Error> for Trouble {
 
 /// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
 pub fn main() -> ExitCode {
-    let matches = command().try_get_matches();
-    let cli = match matches.and_then(|matches| Cli::from_arg_matches(&matches)) {
-        Ok(cli) => cli,
-        Err(error) => return mistyped(&error),
-    };
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let Some(command) = &cli.command else {
-        return ended(start::run(&mut out), out);
-    };
-    let outcome = match command {
-        Command::Stage(args) => stage::run(args),
-        Command::Plan(args) => plan::run(args, &mut out),
-        Command::Check(args) => check::run(args, &mut out),
-        Command::Shapes(args) => shapes::run(args, &mut out),
-        Command::Chord(args) => chord::run(args, &mut out),
-        Command::Ear(args) => ear::run(args, &mut out),
-        Command::Rehearse(args) => rehearse::run(args, &mut out),
-        Command::Pedal(args) => pedal::run(args, &mut out),
-        Command::Replay(args) => replay::run(args, &mut out),
-        Command::Log(args) => log::run(args, &mut out),
-        Command::Sheet(args) => sheet::run(args, &mut out),
-        Command::New(args) => new::run(args, &mut out),
-        Command::Import(args) => import::run(args, &mut out),
-        Command::Schema(args) => schema::run(args, &mut out),
-        Command::Completions(args) => completions::run(args, &mut out),
-        Command::Manual => manual::run(&mut out),
-    };
-    ended(outcome, out)
+    match command_line::run(&mut out) {
+        Ok(outcome) => ended(outcome, out),
+        Err(error) => mistyped(&error),
+    }
 }
 
 /// Help and the version come this way too, and are no mistake.
@@ -167,11 +98,6 @@ fn mistyped(error: &clap::Error) -> ExitCode {
         let _ = writeln!(io::stderr(), "hint: {hint}");
     }
     ExitCode::from(error.exit_code() as u8)
-}
-
-/// The command line with all that help says.
-fn command() -> clap::Command {
-    examples::with_examples(Cli::command())
 }
 
 fn ended(outcome: Outcome, mut out: impl Write) -> ExitCode {
