@@ -1,6 +1,7 @@
 //! The clock's place, counted in MIDI clocks, and where by that count a step ends.
 
 use crate::setlist::{Set, StepId};
+use std::num::NonZeroU64;
 
 /// Counts clocks from the last Start, or from the first clock seen.
 #[derive(Clone, Debug)]
@@ -10,9 +11,9 @@ pub(super) struct Follow {
     running: bool,
 }
 
-/// The place at which a step ends by itself; none where it waits for a press.
+/// The place at which a step ends by itself; none where it waits for a press. No step ends where counting begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct StepEnd(Option<u64>);
+pub(super) struct StepEnd(Option<NonZeroU64>);
 
 impl Default for Follow {
     fn default() -> Follow {
@@ -42,7 +43,7 @@ impl Follow {
 
     /// Whether a step with this end is over at the clock counted just now.
     pub(super) fn is_due(&self, end: StepEnd) -> bool {
-        self.running && self.counted > 0 && end.0 == Some(self.place())
+        self.running && self.counted > 0 && end.place() == Some(self.place())
     }
 
     /// The end of a step entered now: it begins on the nearest bar line, the later one from halfway.
@@ -51,12 +52,12 @@ impl Follow {
             let line = (self.place() + bar / 2) / bar * bar;
             line + length
         });
-        StepEnd(end)
+        StepEnd::at(end)
     }
 
     /// The end of a step that `undo` comes back to: as it was, or begun anew where that is past.
     pub(super) fn end_again(&self, set: &Set, step: StepId, end: StepEnd) -> StepEnd {
-        match end.0 {
+        match end.place() {
             Some(place) if place > self.place() => end,
             _ => self.end_of(set, step),
         }
@@ -71,10 +72,10 @@ impl Follow {
         }
         let played = |length: u64| length * u64::from(times);
         let began = end
-            .0
+            .place()
             .zip(old)
             .and_then(|(end, (_, length))| end.checked_sub(played(length)));
-        let end = StepEnd(began.zip(new).map(|(began, (_, length))| began + played(length)));
+        let end = StepEnd::at(began.zip(new).map(|(began, (_, length))| began + played(length)));
         self.end_again(is.0, is.1, end)
     }
 
@@ -87,10 +88,18 @@ impl StepEnd {
     /// A gap page, the end, a step whose length is not known.
     pub(super) const NEVER: StepEnd = StepEnd(None);
 
+    fn at(place: Option<u64>) -> StepEnd {
+        StepEnd(place.and_then(NonZeroU64::new))
+    }
+
+    fn place(self) -> Option<u64> {
+        self.0.map(NonZeroU64::get)
+    }
+
     /// The end when the step is played once more.
     pub(super) fn later(self, set: &Set, step: StepId) -> StepEnd {
-        StepEnd(
-            self.0
+        StepEnd::at(
+            self.place()
                 .zip(bar_and_length(set, step))
                 .map(|(end, (_, length))| end + length),
         )

@@ -9,7 +9,8 @@ use crate::sequencer::{Action, Refused};
 use crate::setlist::{SongId, StepId};
 use std::collections::VecDeque;
 
-/// How many actions `undo` can take back: more than an evening has, in bounded memory.
+/// How many actions `undo` can take back: more than an evening has, in bounded memory. There is room for all of them from
+/// the start, since growing would copy them in mid-show.
 const MOST_UNDOS: usize = 1000;
 
 /// A running show, without threads, files or a clock of its own.
@@ -45,7 +46,7 @@ impl Sequencer {
         };
         Sequencer {
             now,
-            before: VecDeque::new(),
+            before: VecDeque::with_capacity(MOST_UNDOS),
             follow: Follow::default(),
         }
     }
@@ -58,9 +59,11 @@ impl Sequencer {
             state,
         };
         let too_many = before.len().saturating_sub(MOST_UNDOS);
+        let mut known = VecDeque::with_capacity(MOST_UNDOS);
+        known.extend(before.into_iter().skip(too_many).map(moment));
         Sequencer {
             now: moment(state),
-            before: before.into_iter().skip(too_many).map(moment).collect(),
+            before: known,
             follow: follow.clone(),
         }
     }
@@ -116,7 +119,7 @@ impl Sequencer {
     pub fn move_to(&mut self, old: &Planned, new: &Anew) {
         let mut places = Places::new(old, new);
         self.now = self.moved(&mut places, &self.now, old, new);
-        let mut before = VecDeque::with_capacity(self.before.len());
+        let mut before = VecDeque::with_capacity(MOST_UNDOS);
         for moment in self.before.iter().rev() {
             let moment = self.moved(&mut places, moment, old, new);
             if moment.state.differs_from(&before.front().unwrap_or(&self.now).state) {

@@ -81,7 +81,9 @@ fn look(path: &Path, begun: Timestamp, now: SystemTime) -> io::Result<Option<Fou
         return Ok(None);
     };
     // Half a line at the end goes before anything is written behind it.
-    let journal = (writable && file.set_len(length).is_ok()).then(|| Journal::new(file, path.into(), length));
+    let journal = (writable && file.set_len(length).is_ok())
+        .then(|| Journal::new(file, path.into(), length))
+        .transpose()?;
     let elapsed = SystemTime::try_from(begun)
         .ok()
         .and_then(|begun| now.duration_since(begun).ok())

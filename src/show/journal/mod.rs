@@ -1,12 +1,13 @@
 //! The journal: every accepted action in a file of the state folder, so that a show that died comes back to its page.
 //!
-//! The loop pushes a small value and goes on; a thread of its own writes the lines and syncs them. What a disk does not
-//! take in time is told by one whole account of where the show stands, so that memory stays bounded however long it
+//! The loop pushes a small value and goes on; threads of the journal's own write the lines and sync them. What a disk does
+//! not take in time is told by one whole account of where the show stands, so that memory stays bounded however long it
 //! stalls.
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
 pub(super) mod back;
+mod desk;
 mod find;
 mod identity;
 mod line;
@@ -23,15 +24,16 @@ use crate::plan::Planned;
 use crate::sequencer::{Action, By, Memory, Sequencer};
 use crate::show::event::Event;
 use crate::show::journal::back::{Restored, restore};
+use crate::show::journal::desk::{Desk, Work};
 use crate::show::journal::find::Found;
 use crate::show::journal::paper::File;
-use crate::show::journal::scribe::Scribe;
-use crate::show::journal::waiting::{Closing, Note, Waiting, Whole};
+use crate::show::journal::scribe::{Scribe, Written};
+use crate::show::journal::waiting::{Closing, Note, Whole};
 use crossbeam_channel::{Receiver, Sender, bounded};
 use std::cell::Cell;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, SystemTime};
 
 /// How long leaving waits for a disk that stalls.
@@ -43,15 +45,8 @@ pub(super) struct Journal {
     planned: Arc<Planned>,
     /// Something was noted since `write_on`.
     noted: Cell<bool>,
-    /// Hangs up when the thread has ended.
+    /// Hangs up when the threads have ended.
     ended: Receiver<()>,
-}
-
-/// Where notes wait for the thread that writes them.
-#[derive(Default)]
-struct Desk {
-    waiting: Mutex<Waiting>,
-    more: Condvar,
 }
 
 /// A show that was not over, found again.
@@ -138,7 +133,7 @@ pub(super) fn journals(state_folder: &Path) -> PathBuf {
 }
 
 impl Journal {
-    /// Starts the thread, and writes down where the show begins.
+    /// Starts the threads, and writes down where the show begins.
     pub(super) fn start(
         book: Book,
         planned: Arc<Planned>,
@@ -147,11 +142,19 @@ impl Journal {
     ) -> io::Result<Journal> {
         let desk = Arc::new(Desk::default());
         let (end, ended) = bounded(0);
-        let (Book { file, set }, theirs) = (book, Arc::clone(&desk));
-        std::thread::Builder::new().name("journal".into()).spawn(move || {
-            let _end: Sender<()> = end;
-            write(&theirs, Scribe::new(file, set), &to);
-        })?;
+        let scribe = Arc::new(Mutex::new(Scribe::new(book.file, book.set)));
+        for name in ["journal", "journal too"] {
+            let hand = Hand {
+                desk: Arc::clone(&desk),
+                scribe: Arc::clone(&scribe),
+                to: to.clone(),
+            };
+            let end: Sender<()> = end.clone();
+            std::thread::Builder::new().name(name.into()).spawn(move || {
+                let _end = end;
+                hand.work();
+            })?;
+        }
         let journal = Journal {
             desk,
             planned,
@@ -171,14 +174,14 @@ impl Journal {
             state: sequencer.state().clone(),
             whole: None,
         };
-        self.desk.lock().push(note, &self.planned, sequencer);
+        self.desk.push(note, &self.planned, sequencer);
         self.noted.set(true);
     }
 
     /// Has what was noted written: after the picture, which nothing is to hold up.
     pub(super) fn write_on(&self) {
         if self.noted.take() {
-            self.desk.more.notify_one();
+            self.desk.call();
         }
     }
 
@@ -191,7 +194,7 @@ impl Journal {
     /// Somebody has left, `ms` after the start; at the end page the show is over then.
     pub(super) fn close(&self, ms: f64, over: bool) {
         let at = SystemTime::now();
-        self.desk.lock().closing = Some(Closing::Left { at, ms, over });
+        self.desk.close(Closing::Left { at, ms, over });
     }
 
     fn begin(&self, ms: f64, sequencer: &Sequencer) {
@@ -207,47 +210,69 @@ impl Journal {
             state: sequencer.state().clone(),
             whole: Some(Box::new(whole)),
         };
-        self.desk.lock().push(note, &self.planned, sequencer);
-        self.desk.more.notify_one();
+        self.desk.push(note, &self.planned, sequencer);
+        self.desk.call();
     }
 }
 
 impl Drop for Journal {
     fn drop(&mut self) {
-        self.desk.lock().closing.get_or_insert(Closing::Broke);
-        self.desk.more.notify_one();
-        // It hangs up when all is written. A disk that stalls is not waited for.
+        self.desk.close(Closing::Broke);
+        self.desk.call();
+        // It hangs up when all is written and synced. A disk that stalls is not waited for.
         let _ = self.ended.recv_timeout(LAST_PATIENCE);
     }
 }
 
-impl Desk {
-    fn lock(&self) -> MutexGuard<'_, Waiting> {
-        self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
-    }
+/// One of the two that write and sync. Where one breaks, nothing more is written.
+struct Hand {
+    desk: Arc<Desk>,
+    scribe: Arc<Mutex<Scribe<File>>>,
+    to: Sender<Event>,
 }
 
-/// What the thread does: takes what waits, writes it, and sleeps until there is more.
-fn write(desk: &Desk, mut scribe: Scribe<File>, to: &Sender<Event>) {
-    let mut notes = Vec::new();
-    loop {
-        let closing = {
-            let mut waiting = desk.lock();
-            while !waiting.take(&mut notes) && waiting.closing.is_none() {
-                waiting = desk.more.wait(waiting).unwrap_or_else(PoisonError::into_inner);
+impl Hand {
+    fn work(&self) {
+        let mut notes = Vec::new();
+        while let Some(work) = self.desk.next(&mut notes) {
+            match work {
+                Work::Write(closing) => {
+                    let (written, file) = self.with_scribe(|scribe| {
+                        let written = scribe.write(&mut notes, closing.as_ref());
+                        (written, scribe.file())
+                    });
+                    self.tell(written);
+                    self.desk.written(file, closing.is_some());
+                }
+                Work::Sync(file) => {
+                    if let Err(error) = file.sync_data() {
+                        self.tell(self.with_scribe(|scribe| scribe.lose(&file, error)));
+                    }
+                    self.desk.synced();
+                }
             }
-            waiting.closing
-        };
-        let written = scribe.write(&mut notes, closing.as_ref());
+        }
+    }
+
+    fn with_scribe<R>(&self, work: impl FnOnce(&mut Scribe<File>) -> R) -> R {
+        work(&mut self.scribe.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    fn tell(&self, written: Written) {
         if written.wants_whole {
-            desk.lock().wants_whole = true;
+            self.desk.want_whole();
         }
         if let Some(words) = written.words {
             // A loop with so much waiting has other worries.
-            let _ = to.try_send(Event::JournalFails(words));
+            let _ = self.to.try_send(Event::JournalFails(words));
         }
-        if closing.is_some() {
-            return;
+    }
+}
+
+impl Drop for Hand {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            self.desk.give_up();
         }
     }
 }

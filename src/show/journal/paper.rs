@@ -1,23 +1,18 @@
-//! The file of a journal: made when the first line comes, locked for as long as the show runs, synced after each write.
-//!
-//! Syncs have a thread of their own: while a slow disk takes its time over one, the next line is written already, so that
-//! a program that is killed loses nothing, and a machine that dies only what was not synced.
+//! The file of a journal: made when the first line comes, and locked for as long as the show runs.
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it writes the journal")]
 
 use crate::show::journal::line::file_name;
-use crossbeam_channel::{Sender, bounded};
 use std::fs::{self, OpenOptions};
 use std::io::{self, Write};
 use std::os::unix::fs::MetadataExt;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::thread::{Builder, JoinHandle};
+use std::sync::Arc;
 use std::time::SystemTime;
 
 /// What takes lines.
 pub(in crate::show) trait Paper {
-    /// Appends lines so that they outlive the machine, or takes none of them.
+    /// Appends lines so that they outlive the program, or takes none of them.
     ///
     /// # Errors
     /// Where they could not be written whole.
@@ -43,39 +38,25 @@ pub(in crate::show) struct File {
 pub(in crate::show) struct Journal {
     pub(in crate::show) file: Arc<fs::File>,
     path: PathBuf,
+    /// The disk and its number there, by which it is known among all files.
+    number: (u64, u64),
     /// The end of its last whole line.
-    pub(in crate::show) length: u64,
-    syncs: Option<Syncs>,
-}
-
-/// The thread that syncs.
-struct Syncs {
-    /// Room for one: what is written before a sync begins is in it.
-    wanted: Option<Sender<()>>,
-    failed: Arc<Mutex<Option<io::Error>>>,
-    thread: Option<JoinHandle<()>>,
+    length: u64,
 }
 
 impl Journal {
-    pub(in crate::show) fn new(file: fs::File, path: PathBuf, length: u64) -> Journal {
-        Journal {
+    /// # Errors
+    /// Where nothing can be learnt of an open file.
+    pub(in crate::show) fn new(file: fs::File, path: PathBuf, length: u64) -> io::Result<Journal> {
+        Ok(Journal {
+            number: number(&file.metadata()?),
             file: Arc::new(file),
             path,
             length,
-            syncs: None,
-        }
+        })
     }
 
-    /// Writes lines, and sees to it that they are synced before long.
     fn append(&mut self, lines: &[u8]) -> Result<(), Failed> {
-        let syncs = match &mut self.syncs {
-            Some(syncs) => syncs,
-            none => none.insert(Syncs::start(Arc::clone(&self.file)).map_err(Failed::Full)?),
-        };
-        if let Some(error) = syncs.failed.lock().unwrap_or_else(PoisonError::into_inner).take() {
-            // Nobody knows what of it the disk has.
-            return Err(Failed::Gone(error));
-        }
         if let Err(error) = (&*self.file).write_all(lines) {
             // Half a line is taken back, so that the next one does not stand behind it.
             return Err(match self.file.set_len(self.length) {
@@ -84,51 +65,17 @@ impl Journal {
             });
         }
         self.length += lines.len() as u64;
-        if let Some(wanted) = &syncs.wanted {
-            // No room means that a sync is asked for that has not begun.
-            let _ = wanted.try_send(());
-        }
         Ok(())
     }
 
     /// Whether coming back would not find it, or find another one: removed, or in a folder that was moved.
     fn is_lost(&self) -> bool {
-        let mark = |data: fs::Metadata| (data.dev(), data.ino());
-        match (self.file.metadata(), fs::metadata(&self.path)) {
-            (Ok(ours), Ok(there)) => mark(ours) != mark(there),
-            (Ok(_), Err(_)) => true,
-            (Err(_), _) => false,
-        }
+        fs::metadata(&self.path).map_or(true, |there| number(&there) != self.number)
     }
 }
 
-impl Syncs {
-    fn start(file: Arc<fs::File>) -> io::Result<Syncs> {
-        let (wanted, asked) = bounded(1);
-        let failed = Arc::new(Mutex::new(None));
-        let told = Arc::clone(&failed);
-        let thread = Builder::new().name("sync".into()).spawn(move || {
-            for () in asked {
-                if let Err(error) = file.sync_data() {
-                    *told.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
-                }
-            }
-        })?;
-        Ok(Syncs {
-            wanted: Some(wanted),
-            failed,
-            thread: Some(thread),
-        })
-    }
-}
-
-impl Drop for Syncs {
-    fn drop(&mut self) {
-        self.wanted = None;
-        if let Some(thread) = self.thread.take() {
-            let _ = thread.join();
-        }
-    }
+fn number(data: &fs::Metadata) -> (u64, u64) {
+    (data.dev(), data.ino())
 }
 
 impl File {
@@ -143,6 +90,16 @@ impl File {
             folder: Some(folder),
             open: journal,
         }
+    }
+
+    /// The open file.
+    pub(in crate::show) fn file(&self) -> Option<&Arc<fs::File>> {
+        self.open.as_ref().map(|journal| &journal.file)
+    }
+
+    /// Leaves the open file; the next lines go into a new one.
+    pub(in crate::show) fn leave(&mut self) {
+        self.open = None;
     }
 }
 
@@ -180,7 +137,7 @@ fn make(folder: Option<&Path>) -> io::Result<Journal> {
     // Some network disks know no locks; two shows of one set at once are rarer still.
     let _ = file.lock();
     sync_names(folder);
-    Ok(Journal::new(file, path, 0))
+    Journal::new(file, path, 0)
 }
 
 /// The file's name in its folder, and the folder's in those above, outlive the machine too, as far as we made them.

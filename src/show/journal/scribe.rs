@@ -2,10 +2,11 @@
 
 use crate::plan::Planned;
 use crate::show::journal::line::{Header, write_closing, write_header, write_told, write_whole};
-use crate::show::journal::paper::{Failed, Paper};
+use crate::show::journal::paper::{Failed, File, Paper};
 use crate::show::journal::waiting::{Closing, Note};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::{fs, io};
 
 /// Actions between two whole accounts: so few lines are read again on coming back.
 const ACTIONS_A_WHOLE: usize = 256;
@@ -31,6 +32,22 @@ pub(in crate::show) struct Written {
     pub(in crate::show) wants_whole: bool,
     /// One quiet line.
     pub(in crate::show) words: Option<String>,
+}
+
+impl Scribe<File> {
+    /// What it writes into; to be synced.
+    pub(super) fn file(&self) -> Option<Arc<fs::File>> {
+        self.paper.file().map(Arc::clone)
+    }
+
+    /// A file could not be synced: nobody knows what of it the disk has. The next note stands in a new one.
+    pub(super) fn lose(&mut self, file: &Arc<fs::File>, error: io::Error) -> Written {
+        if self.paper.file().is_none_or(|ours| !Arc::ptr_eq(ours, file)) {
+            return Written::default();
+        }
+        self.paper.leave();
+        self.fail(Failed::Gone(error))
+    }
 }
 
 impl<P: Paper> Scribe<P> {
