@@ -1,6 +1,7 @@
 //! What the stage takes: the release binary on a pseudo-terminal, pressed by a named pipe, beside a floor.
 //!
-//! `cargo bench --bench stage -- --quick` for few rounds and a short rest; `--program PATH` measures another build.
+//! `cargo bench --bench stage -- --quick` for few rounds and a short rest; `--program PATH` measures another build, and
+//! `--presses 1000000` counts memory over so many.
 
 #![allow(
     clippy::expect_used,
@@ -9,7 +10,9 @@
     reason = "a bench reads the clock, prints, and may fail"
 )]
 
+mod cost;
 mod figures;
+mod load;
 mod press;
 mod process;
 mod reader;
@@ -30,6 +33,7 @@ fn main() {
     let words: Vec<&str> = args.iter().filter_map(|arg| arg.to_str()).collect();
     match words[..] {
         ["--as-echo"] => return subject::echo(),
+        ["--as-load"] => load::spin(),
         ["--as-frame", bytes] => return subject::frame(bytes.parse().expect("a number of bytes")),
         _ => {}
     }
@@ -41,11 +45,20 @@ fn main() {
         Some(place) => args.get(place + 1).expect("`--program` wants a path").clone(),
         None => env!("CARGO_BIN_EXE_footlights").into(),
     };
+    let presses = match words.iter().position(|word| *word == "--presses") {
+        Some(place) => words
+            .get(place + 1)
+            .and_then(|word| word.parse().ok())
+            .expect("`--presses` wants a number"),
+        None => 10_000,
+    };
     let quick = words.contains(&"--quick");
     press::run(&program, if quick { 40 } else { 200 });
+    cost::run(&program, if quick { 40 } else { 200 });
+    load::run(&program, if quick { 40 } else { 200 });
     stall::run(&program, if quick { 40 } else { 200 });
     start::run(&program, if quick { 20 } else { 100 });
     rest::burst(&program);
-    rest::memory(&program);
+    rest::memory(&program, presses);
     rest::at_rest(&program, Duration::from_secs(if quick { 10 } else { 60 }));
 }

@@ -10,7 +10,6 @@ use std::time::Duration;
 const LARGE: Cells = (200, 50);
 /// What the start sets going has come to rest by then.
 const SETTLED: Duration = Duration::from_secs(2);
-const PRESSES: usize = 10_000;
 const BURST: usize = 20;
 const BURSTS: usize = 25;
 
@@ -31,7 +30,8 @@ pub(crate) fn at_rest(program: &OsStr, during: Duration) {
     println!("  context switches {switches}, bytes written {bytes}");
 }
 
-pub(crate) fn memory(program: &OsStr) {
+/// What is resident after a few presses, and after so many more.
+pub(crate) fn memory(program: &OsStr, presses: usize) {
     let mut reader = Reader::new();
     let scene = Scene::new(0);
     let mut stage = scene.start(program, LARGE);
@@ -48,14 +48,14 @@ pub(crate) fn memory(program: &OsStr) {
     };
     press(BURST);
     let before = process::resident_kb(pid);
-    press(PRESSES);
+    press(presses);
     let after = process::resident_kb(pid);
     println!(
         "\nMemory at {} x {} (goal: 6,144 kB at most, growing by 64 kB at most)",
         LARGE.0, LARGE.1
     );
     println!(
-        "  resident {before} kB after {BURST} presses, {after} kB after {PRESSES} more: grown by {}",
+        "  resident {before} kB after {BURST} presses, {after} kB after {presses} more: grown by {}",
         after as i64 - before as i64
     );
     println!(

@@ -2,7 +2,7 @@
 
 use crate::music::Fret;
 use crate::plan::{CalledSong, Planned, called_fret, family_of};
-use crate::sequencer::state::{Call, Page, State};
+use crate::sequencer::state::{Call, Calls, Page, State};
 use crate::setlist::{Set, SongId, StepId};
 use std::sync::Arc;
 
@@ -20,8 +20,6 @@ pub(super) struct Places<'p> {
     new: &'p Anew,
     calls: Option<(Calls, Calls)>,
 }
-
-type Calls = Arc<[(SongId, Call)]>;
 
 impl Anew {
     pub fn new(planned: Planned) -> Anew {
@@ -138,7 +136,7 @@ impl<'p> Places<'p> {
             return new.clone();
         }
         let mut after = State {
-            calls: Arc::default(),
+            calls: Calls::default(),
             ..state.clone()
         };
         let moved = state

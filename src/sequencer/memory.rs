@@ -5,7 +5,7 @@
 use crate::music::Fret;
 use crate::plan::Planned;
 use crate::sequencer::Sequencer;
-use crate::sequencer::state::{Call, Page, State};
+use crate::sequencer::state::{Call, Calls, Page, State};
 use crate::setlist::{Set, SongId};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -30,8 +30,6 @@ struct Stood(u32, u32, u32, Option<u8>);
 /// A song's number, semitones, whether upwards, and the fret since.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 struct Called(u32, i32, bool, u8);
-
-type Calls = Arc<[(SongId, Call)]>;
 
 impl Memory {
     pub fn of(sequencer: &Sequencer) -> Memory {

@@ -36,6 +36,9 @@ pub(super) struct Call {
     pub(super) fret: Fret,
 }
 
+/// The keys called, by song, in order. One word long, since every state that `undo` keeps has one.
+pub(super) type Calls = Arc<Vec<(SongId, Call)>>;
+
 /// Where a show stands. Small, so that `undo` keeps a thousand of them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
@@ -49,8 +52,8 @@ pub struct State {
     pub(super) on: Option<Fret>,
     /// How a key call in the song moved the capo, until the next accepted action.
     pub(super) called_move: i8,
-    /// By song, in order; shared between the states that `undo` keeps.
-    pub(super) calls: Arc<[(SongId, Call)]>,
+    /// Shared between the states that `undo` keeps.
+    pub(super) calls: Calls,
 }
 
 impl State {
@@ -63,7 +66,7 @@ impl State {
             locked: false,
             on: None,
             called_move: 0,
-            calls: Arc::default(),
+            calls: Calls::default(),
         }
     }
 
@@ -113,12 +116,11 @@ impl State {
     }
 
     pub(super) fn set_call(&mut self, song: SongId, call: Call) {
-        let mut calls = self.calls.to_vec();
+        let calls = Arc::make_mut(&mut self.calls);
         match calls.binary_search_by_key(&song, |(song, _)| *song) {
             Ok(place) => calls[place].1 = call,
             Err(place) => calls.insert(place, (song, call)),
         }
-        self.calls = calls.into();
     }
 
     /// Whether page, count or keys differ: what `undo` takes back.
