@@ -47,7 +47,7 @@ pub(crate) fn memory(program: &OsStr, presses: usize) {
         }
     };
     press(BURST);
-    let before = process::resident_kb(pid);
+    let (before, own) = (process::resident_kb(pid), process::own_kb(pid));
     press(presses);
     let after = process::resident_kb(pid);
     println!(
@@ -55,8 +55,9 @@ pub(crate) fn memory(program: &OsStr, presses: usize) {
         LARGE.0, LARGE.1
     );
     println!(
-        "  resident {before} kB after {BURST} presses, {after} kB after {presses} more: grown by {}",
-        after as i64 - before as i64
+        "  resident {before} kB after {BURST} presses, {after} kB after {presses} more: grown by {}, of it {} not mapped from files",
+        after as i64 - before as i64,
+        process::own_kb(pid) as i64 - own as i64
     );
     println!(
         "  at most {} kB; of it not mapped from files {} kB",
