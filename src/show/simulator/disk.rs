@@ -21,7 +21,7 @@ struct Held {
 }
 
 /// More than this is cut off at the front, up to the line before a whole account, as coming back reads no more either.
-const LONG: usize = 1 << 20;
+const LONG: usize = 1 << 17;
 
 impl Disk {
     /// Refuses so many writes.
