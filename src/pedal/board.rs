@@ -267,7 +267,7 @@ impl Board {
             switch: Switch::new(manner),
             holds: None,
         });
-        let (gesture, accepted) = kept.switch.says(on);
+        let (gesture, accepted) = kept.switch.says(on, at, self.timing);
         kept.let_go(&mut self.alarms);
         if accepted {
             for (due, alarm) in self.timing.alarms(at, manner) {

@@ -37,13 +37,13 @@ pub(super) struct Switch {
     says_on: bool,
     /// A press waits to become a hold, or to be released before that.
     holding: bool,
-    deaf: bool,
+    deaf_until: Moment,
 }
 
-/// A timer that a switch asks for.
+/// A timer that a press asks for which may become a hold. Any other press is done at once, and needs no waking.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Alarm {
-    /// The time of deafness is up.
+    /// The time of deafness is up, and a release that was said meanwhile counts.
     Hears,
     /// The time is reached at which a press becomes a hold.
     Holds,
@@ -55,14 +55,14 @@ impl Switch {
             manner,
             says_on: false,
             holding: false,
-            deaf: false,
+            deaf_until: Moment::START,
         }
     }
 
     /// The switch says on or off; what is done now, and whether a press was accepted, whose alarms must be set.
-    pub(super) fn says(&mut self, on: bool) -> (Option<Gesture>, bool) {
+    pub(super) fn says(&mut self, on: bool, at: Moment, timing: Timing) -> (Option<Gesture>, bool) {
         let said = std::mem::replace(&mut self.says_on, on);
-        if self.deaf {
+        if at < self.deaf_until {
             return (None, false);
         }
         let press = match self.manner.sends {
@@ -71,7 +71,7 @@ impl Switch {
             Sends::Single => on,
         };
         if press {
-            self.deaf = true;
+            self.deaf_until = at.after_ms(timing.debounce_ms);
             self.holding = self.manner.has_hold;
             return ((!self.manner.has_hold).then_some(Gesture::Press), true);
         }
@@ -97,10 +97,8 @@ impl Switch {
 
     pub(super) fn alarm(&mut self, alarm: Alarm) -> Option<Gesture> {
         match alarm {
-            Alarm::Hears => {
-                self.deaf = false;
-                if self.says_on { None } else { self.release() }
-            }
+            Alarm::Hears if self.says_on => None,
+            Alarm::Hears => self.release(),
             Alarm::Holds => std::mem::take(&mut self.holding).then_some(Gesture::Hold),
         }
     }
@@ -133,8 +131,8 @@ impl Timing {
 
     /// The alarms of a press accepted at `at`, in the order in which they are set.
     pub(super) fn alarms(self, at: Moment, manner: Manner) -> impl Iterator<Item = (Moment, Alarm)> {
-        let hears = Some((at.after_ms(self.debounce_ms), Alarm::Hears));
-        let holds = manner.has_hold.then(|| (at.after_ms(self.hold_ms), Alarm::Holds));
-        [hears, holds].into_iter().flatten()
+        let waits = [(self.debounce_ms, Alarm::Hears), (self.hold_ms, Alarm::Holds)];
+        let waits = waits.into_iter().filter(move |_| manner.has_hold);
+        waits.map(move |(ms, alarm)| (at.after_ms(ms), alarm))
     }
 }

@@ -1,7 +1,7 @@
 //! Tests only: gesture by gesture, what feet do and what comes of it, in the shorthand of `story`.
 
 use crate::pedal::story::{Deed, play, settings, story, told};
-use crate::pedal::{Bindings, Board};
+use crate::pedal::{Bindings, Board, Moment};
 use crate::setlist::PedalSettings;
 
 #[track_caller]
@@ -285,6 +285,20 @@ fn with_no_file_the_usual_switches_hold() {
     let feet = "64+ 66+ 67+ 80+ 81+ 82+ 83+ p2 65+ n64+";
     let wanted = "0 next, 0 back, 0 again, 0 next, 0 back, 0 next-song, 0 previous-song, 0 song 3";
     check(&usual, &[("the usual", feet, wanted)]);
+}
+
+#[test]
+fn only_a_press_that_may_become_a_hold_wants_waking() {
+    let settings = settings(&["80 next", "81 back, hold lock"]);
+    let mut board = Board::new(Bindings::read(&settings).unwrap(), &settings);
+    for (feet, wanted) in [("80+", None), ("81+", Some(80)), ("81-", Some(80))] {
+        for (at, deed) in story(feet) {
+            if let Deed::Bytes(port, bytes) = deed {
+                board.bytes(port, at, &bytes, &mut Vec::new());
+            }
+        }
+        assert_eq!(board.wake_at(), wanted.map(Moment::from_ms), "{feet}");
+    }
 }
 
 #[test]
