@@ -213,7 +213,9 @@ fn diagrams_are_drawn_as_players_know_them() {
     );
     let shapes = printed(&["shapes", "B#"]);
     assert!(
-        shapes.starts_with("C (asked for as B#): no capo, C shapes\n\n1       2-"),
+        shapes.starts_with("C (asked for as B#): no capo, C shapes\n\n1       2-")
+            && shapes.contains("\nC: capo 3, A shapes\n")
+            && shapes.matches("asked for").count() == 1,
         "{shapes}"
     );
     assert!(

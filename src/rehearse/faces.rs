@@ -62,12 +62,20 @@ impl Session {
                 (Face::Prompt(prompt.into()), banner.into())
             }
             Kind::Shape {
-                number, family, fret, ..
+                number,
+                family,
+                fret,
+                sounds,
+                ..
             } => {
+                let heard = runs_together(number).then(|| format!("sounds {}", sounds.signs()));
                 let prompt = Prompt {
                     topic: "finger this chord".into(),
                     ask: number.clone(),
-                    given: vec![format!("{family} shapes"), capo(*fret)],
+                    given: [format!("{family} shapes"), capo(*fret)]
+                        .into_iter()
+                        .chain(heard)
+                        .collect(),
                     count: self.count(now),
                     ..Prompt::default()
                 };
@@ -105,6 +113,7 @@ impl Session {
                 family,
                 fret,
                 fingered,
+                ..
             } => {
                 let prompt = Prompt {
                     topic: format!("{number} in {family} shapes"),
@@ -210,6 +219,14 @@ fn capo(fret: Fret) -> String {
         0 => "no capo".into(),
         fret => format!("capo {fret}"),
     }
+}
+
+/// Whether two figures of a number stand side by side, as in `15` and `27`: alone they are another number.
+fn runs_together(number: &str) -> bool {
+    number
+        .as_bytes()
+        .windows(2)
+        .any(|pair| pair.iter().all(u8::is_ascii_digit))
 }
 
 /// `in 8 minutes`, `in 3 days`.

@@ -26,6 +26,8 @@ pub enum Kind {
         fret: Fret,
         /// What it is as fingered.
         fingered: Chord,
+        /// What is heard.
+        sounds: Chord,
     },
 }
 
@@ -124,6 +126,7 @@ fn shape(family: Family, fret: Fret, key: Key, number: NumberChord) -> Item {
             family,
             fret,
             fingered: number.on(family.tonic()),
+            sounds: number.on(key.relative_major().tonic()),
         },
     }
 }

@@ -194,6 +194,39 @@ fn a_shape_is_fingered_and_then_seen() {
     assert_eq!(prompt.chord.unwrap().0.to_string(), "320003");
 }
 
+/// Alone and large, the power chord on 1 is fifteen.
+#[test]
+fn a_number_whose_figures_run_together_is_asked_with_what_sounds() {
+    let set = read_text(
+        "set: Evening\nsongs:\n  - { song: Riff, key: Cb, sections: { A: { chords: 1 15 27 16/9 5/7 4add9 } } }\n",
+        None,
+    )
+    .set;
+    let planned = Planned {
+        plan: solve(&set).unwrap(),
+        set,
+    };
+    let asked = items(&planned).into_iter().filter(|item| is_shape(&item.kind));
+    let asked = asked.map(|item| {
+        let sitting = Session::new(vec![item], Memory::default(), at(0.0), 0);
+        match sitting.face(&planned, 0).0 {
+            Face::Prompt(prompt) => format!("{}: {}", prompt.ask, prompt.given[1..].join(", ")),
+            Face::Page(_) => panic!("a page of the set"),
+        }
+    });
+    assert_eq!(
+        asked.collect::<Vec<_>>(),
+        [
+            "1: capo 4",
+            "15: capo 4, sounds C♭5",
+            "27: capo 4, sounds D♭7",
+            "16/9: capo 4, sounds C♭69",
+            "5/7: capo 4",
+            "4add9: capo 4",
+        ]
+    );
+}
+
 #[test]
 fn what_was_not_known_comes_back_before_what_was() {
     let planned = planned();

@@ -4,11 +4,11 @@ use crate::screen::Look;
 use crate::screen::bands::above;
 use crate::screen::lettering::{Lettering, Line, Word};
 use crate::screen::picture::{Cell, Clusters, Picture};
+use crate::screen::signs::{columns, joins, signs};
 use crate::screen::theme::Ink;
 use ratatui::layout::Rect;
 use std::borrow::Cow;
 use std::rc::Rc;
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// A place to draw, for as long as a page is drawn.
 pub(super) struct Canvas<'a> {
@@ -54,7 +54,7 @@ impl Canvas<'_> {
             return 0;
         }
         let text = self.plain(text, area.width);
-        if text.trim_end().width() > usize::from(area.width) {
+        if columns(text.trim_end()) > usize::from(area.width) {
             let kept = self.text(area.x, area.y, area.width - 1, &text, ink);
             let cut = if self.look.glyphs.is_ascii() { '~' } else { '…' };
             self.sign(area.x + kept, area.y, cut, ink);
@@ -63,7 +63,7 @@ impl Canvas<'_> {
         let x = match align {
             Align::Left => area.x,
             Align::Center | Align::Right => {
-                area.x + offset(align, area.width, text.width().min(usize::from(area.width)) as u16)
+                area.x + offset(align, area.width, columns(&text).min(usize::from(area.width)) as u16)
             }
         };
         self.text(x, area.y, area.right() - x, &text, ink)
@@ -77,33 +77,28 @@ impl Canvas<'_> {
     /// What may be shown, sign by sign; the columns it took.
     fn text(&mut self, x: u16, y: u16, width: u16, text: &str, ink: Ink) -> u16 {
         let mut taken = 0;
-        let mut last: Option<(u16, usize)> = None;
-        for (at, letter) in text.char_indices() {
-            match letter.width().unwrap_or(0) as u16 {
-                // A mark without a width of its own joins the letter that it stands on.
-                0 => {
-                    if let Some((column, start)) = last {
-                        self.join(column, y, &text[start..at + letter.len_utf8()], ink);
-                    }
-                }
-                wide if taken + wide > width => break,
-                wide => {
-                    self.sign(x + taken, y, letter, ink);
-                    last = Some((x + taken, at));
-                    if wide == 2
-                        && let Some(cell) = self.picture.cell_mut(x + taken + 1, y)
-                    {
-                        *cell = Cell::COVERED;
-                    }
-                    taken += wide;
-                }
+        for (sign, wide) in signs(text) {
+            if taken + wide > width {
+                break;
             }
+            self.cluster(x + taken, y, sign, ink);
+            if wide == 2
+                && let Some(cell) = self.picture.cell_mut(x + taken + 1, y)
+            {
+                *cell = Cell::COVERED;
+            }
+            taken += wide;
         }
         taken
     }
 
-    fn join(&mut self, x: u16, y: u16, cluster: &str, ink: Ink) {
-        if let Some(place) = self.clusters.place(cluster)
+    /// One letter, with its marks where it has any.
+    fn cluster(&mut self, x: u16, y: u16, cluster: &str, ink: Ink) {
+        let mut letters = cluster.chars();
+        let Some(letter) = letters.next() else { return };
+        self.sign(x, y, letter, ink);
+        if letters.next().is_some()
+            && let Some(place) = self.clusters.place(cluster)
             && let Some(cell) = self.picture.cell_mut(x, y)
         {
             *cell = Cell::cluster(place, ink);
@@ -121,7 +116,7 @@ impl Canvas<'_> {
     /// A word in the terminal's own text, in the middle of `area`; over several lines where it must be.
     pub(super) fn small(&mut self, area: Rect, align: Align, text: &str, ink: Ink) -> u16 {
         let ink = if ink == Ink::Words { Ink::Strong } else { ink };
-        if area.height > 1 && text.width() > usize::from(area.width) {
+        if area.height > 1 && columns(text) > usize::from(area.width) {
             return self.wrapped(area, text, ink);
         }
         let middle = above(area, area.height.saturating_sub(1) / 2).1;
@@ -131,17 +126,17 @@ impl Canvas<'_> {
     /// Text over as many lines as there are, parted between words, the last line cut; the columns it took.
     pub(super) fn wrapped(&mut self, area: Rect, text: &str, ink: Ink) -> u16 {
         let mut rest = area;
-        let mut line = String::new();
-        for word in text.split_inclusive(' ') {
-            let full = line.width() + word.trim_end().width() > usize::from(area.width);
-            if full && !line.is_empty() && rest.height > 1 {
-                self.line(rest, Align::Left, &line, ink);
-                line.clear();
-                rest = above(rest, 1).1;
+        let mut left = text;
+        while rest.height > 1 {
+            let (line, after) = first_line(left, area.width);
+            if after.is_empty() {
+                break;
             }
-            line.push_str(word);
+            self.line(rest, Align::Left, line, ink);
+            left = after;
+            rest = above(rest, 1).1;
         }
-        let taken = self.line(rest, Align::Left, &line, ink);
+        let taken = self.line(rest, Align::Left, left, ink);
         if rest.y == area.y { taken } else { area.width }
     }
 
@@ -296,23 +291,52 @@ impl Canvas<'_> {
 
     /// What may be shown of a text: nothing that steers the terminal or turns the line round, and on a terminal that
     /// is not UTF-8 nothing but ASCII; no more of it than can be seen in so many columns.
-    fn plain<'t>(&self, text: &'t str, columns: u16) -> Cow<'t, str> {
-        let most = usize::from(columns) * SIGNS_A_COLUMN;
+    fn plain<'t>(&self, text: &'t str, width: u16) -> Cow<'t, str> {
+        let most = usize::from(width) * SIGNS_A_COLUMN;
         if text.len() <= most && text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
             return Cow::Borrowed(text);
         }
-        let harmless = text.chars().take(most).filter(|&letter| !steers(letter));
+        let harmless = text
+            .chars()
+            .take(most)
+            .filter(|&letter| !steers(letter) && !joins(letter));
         if self.look.glyphs.is_ascii() {
-            harmless.map(in_ascii).collect()
+            let harmless: String = harmless.collect();
+            // A letter without its mark is better than two that say nothing.
+            let letters = signs(&harmless).filter_map(|(sign, _)| sign.chars().next());
+            letters.map(in_ascii).collect()
         } else {
             harmless.collect()
         }
     }
 }
 
+/// How many lines a text takes, parted between words.
+pub(super) fn lines(text: &str, width: u16) -> u16 {
+    let mut lines = 1;
+    let mut left = first_line(text, width).1;
+    while !left.is_empty() {
+        lines += 1;
+        left = first_line(left, width).1;
+    }
+    lines
+}
+
+/// The words that fit in so many columns, one at the least, and what is left.
+fn first_line(text: &str, width: u16) -> (&str, &str) {
+    let mut end = 0;
+    for word in text.split_inclusive(' ') {
+        if end > 0 && columns(text[..end + word.len()].trim_end()) > usize::from(width) {
+            break;
+        }
+        end += word.len();
+    }
+    text.split_at(end)
+}
+
 /// The first that fits whole in one small line, else the last.
 fn that_fits<'t>(area: Rect, texts: &[&'t str]) -> &'t str {
-    let fits = texts.iter().find(|text| text.width() <= usize::from(area.width));
+    let fits = texts.iter().find(|text| columns(text) <= usize::from(area.width));
     fits.or(texts.last()).copied().unwrap_or_default()
 }
 

@@ -1,8 +1,7 @@
 //! The list of keys, as large as it can be: who asks for it stands at the pedals.
 
 use crate::screen::bands::{above, without_left};
-use crate::screen::canvas::{Align, Canvas};
-use crate::screen::margin;
+use crate::screen::canvas::{Align, Canvas, lines};
 use crate::screen::others::sentence;
 use crate::screen::theme::Ink;
 use ratatui::layout::Rect;
@@ -11,7 +10,7 @@ use unicode_width::UnicodeWidthStr;
 /// A key or several that stand in for a pedal, the one that is named where there is little room, and what they do.
 type Key = (&'static str, &'static str, &'static str);
 
-const KEYS: [Key; 15] = [
+const KEYS: [Key; 14] = [
     ("right, page down, space, enter", "right", "next"),
     ("left, page up, backspace", "left", "back"),
     ("down", "down", "next song"),
@@ -24,27 +23,28 @@ const KEYS: [Key; 15] = [
     ("-", "-", "key down"),
     ("l", "l", "lock"),
     ("digits, enter", "3 ent", "song 3"),
-    ("?", "?", "this list"),
-    ("escape", "esc", "close"),
+    ("?, escape", "? esc", "this list"),
     ("q, ctrl-C", "q q", "leave"),
 ];
 
 /// Rows of a line in large words, at the least.
 const LARGE_ROWS: u16 = 3;
-/// Rows for what the page's words reach for the eye, at the most.
-const REPORT_ROWS: u16 = 5;
 /// Columns that a key and what it does take in small words.
 const SHORT_WIDTH: u16 = 18;
 
 pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, reached: Option<&str>) {
-    let area = margin::inside(area);
-    let told = reached.map_or(0, |_| area.height.saturating_sub(KEYS.len() as u16).min(REPORT_ROWS));
+    // Nothing is marked here, so that words begin at the edge.
+    let area = without_left(area, 1);
+    let spare = area.height.saturating_sub(KEYS.len() as u16);
+    let told = reached.map_or(0, |reached| lines(reached, area.width).min(spare));
     let (list, below) = above(area, area.height - told);
     if !large(canvas, list) {
-        small(canvas, list);
+        // A row stays blank between small words and others.
+        let apart = u16::from(told > 0 && told < spare);
+        small(canvas, above(list, list.height - apart).0);
     }
-    if let Some(reached) = reached.filter(|_| told > 1) {
-        sentence(canvas, above(below, 1).1, reached);
+    if let Some(reached) = reached {
+        sentence(canvas, below, reached);
     }
 }
 

@@ -24,6 +24,7 @@ mod plate;
 mod poster;
 mod prompt;
 mod section;
+mod signs;
 mod status;
 mod stems;
 mod strip;

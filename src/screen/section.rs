@@ -5,6 +5,7 @@ use crate::screen::canvas::{Align, Canvas};
 use crate::screen::guitar::{self, Guitar};
 use crate::screen::lettering::Line;
 use crate::screen::neck::Capo;
+use crate::screen::signs::columns;
 use crate::screen::theme::Ink;
 use crate::screen::{chords, fingering, margin, next, status, technique};
 use crate::sequencer::SectionCue;
@@ -81,7 +82,7 @@ fn steps(canvas: &mut Canvas<'_>, area: Rect, section: &SectionCue<'_>) {
         return;
     }
     let here = section.step.saturating_sub(1);
-    let wide = |name: &str| (unicode_width::UnicodeWidthStr::width(name) as u16).saturating_add(2);
+    let wide = |name: &str| u16::try_from(columns(name)).unwrap_or(u16::MAX).saturating_add(2);
     let mut first = here;
     let mut room = area.width.saturating_sub(wide(section.name)) / 2;
     while let Some(before) = first

@@ -63,17 +63,19 @@ pub(super) fn found(at: At<'_>) -> String {
     }
 }
 
-/// Text for one line of a screen: what would move a terminal's cursor or change its colours is shown as unreadable.
+/// Text for one line of a screen: what would move a terminal's cursor or change its colours is shown as unreadable, and
+/// marks that take no room and change no letter are left out.
 pub(super) fn one_line(text: &str) -> String {
-    let mut line = String::with_capacity(text.len());
-    for word in text.split_whitespace() {
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        let shown = |letter: char| if is_unseen(letter) { '\u{fffd}' } else { letter };
-        line.extend(word.chars().map(shown));
-    }
-    line
+    let seen = |letter: char| match letter {
+        '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2060}' | '\u{feff}' => None,
+        // What joins letters, or keeps them apart, is a part of how many scripts are written.
+        '\u{200c}' | '\u{200d}' => Some(letter),
+        letter if is_unseen(letter) => Some('\u{fffd}'),
+        letter => Some(letter),
+    };
+    let words = text.split_whitespace();
+    let words = words.map(|word| word.chars().filter_map(seen).collect::<String>());
+    words.filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
 /// Control characters, and those that turn the direction of text round or take no room.
@@ -83,4 +85,23 @@ pub(super) fn is_unseen(letter: char) -> bool {
         '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
     );
     letter.is_control() || hidden
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_keeps_its_letters_and_nothing_that_steers() {
+        for (text, line) in [
+            (" Seven\tLamps\n", "Seven Lamps"),
+            ("Lamps\u{1b}[2J", "Lamps\u{fffd}[2J"),
+            ("\u{202e}Lamps", "\u{fffd}Lamps"),
+            ("نمی\u{200c}دانم", "نمی\u{200c}دانم"),
+            ("👨\u{200d}👩 ❤\u{fe0f}", "👨\u{200d}👩 ❤\u{fe0f}"),
+            ("\u{feff}Sev\u{200b}en\u{200f} \u{200e} Lamps\u{2060}", "Seven Lamps"),
+        ] {
+            assert_eq!(one_line(text), line, "{text:?}");
+        }
+    }
 }

@@ -3,7 +3,6 @@
 use crate::screen::{Cell, Clusters, Ink, Picture, Sign, Theme};
 use ratatui::style::{Color, Modifier, Style};
 use std::io::Write;
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Writes pictures; keeps its bytes between pictures so that a press allocates nothing.
 pub(super) struct Frame {
@@ -93,13 +92,14 @@ impl Frame {
     fn row(&mut self, y: u16, old: &[Cell], new: &[Cell], clusters: &Clusters, all: bool) {
         let mut x = 0;
         while x < new.len() {
-            let wide = width(new[x], clusters);
+            let wide = width(&new[x..], clusters);
             let end = (x + wide).min(new.len());
             if !all && old[x..end] == new[x..end] {
                 x = end;
                 continue;
             }
             self.go_to(x as u16, y, new, clusters);
+            let plain = wide == 1 && !matches!(new[x].sign(clusters), Sign::Cluster(_));
             let run = new[x..]
                 .iter()
                 .zip(&old[x..])
@@ -116,8 +116,9 @@ impl Frame {
                 self.put(new[x], clusters);
                 end
             };
-            // At the right edge a terminal's cursor waits in its own way.
-            self.cursor = (x < new.len()).then_some((x as u16, y));
+            // At the right edge a terminal's cursor waits in its own way, and behind a wide sign or one with marks it is
+            // where the terminal thinks that such a sign ends.
+            self.cursor = (plain && x < new.len()).then_some((x as u16, y));
         }
     }
 
@@ -289,15 +290,10 @@ fn named_color(color: Color) -> u8 {
     NAMED.iter().position(|&named| named == color).unwrap_or(7) as u8
 }
 
-/// Cells that a sign covers.
-fn width(cell: Cell, clusters: &Clusters) -> usize {
-    let wide = match cell.sign(clusters) {
-        Sign::Letter(letter) if letter.is_ascii() || ('─'..='▟').contains(&letter) => 1,
-        Sign::Letter(letter) => letter.width().unwrap_or(1),
-        Sign::Cluster(cluster) => cluster.width(),
-        Sign::Covered => 1,
-    };
-    wide.max(1)
+/// Cells that the first of these signs covers.
+fn width(cells: &[Cell], clusters: &Clusters) -> usize {
+    let covered = cells.get(1).is_some_and(|next| next.sign(clusters) == Sign::Covered);
+    1 + usize::from(covered)
 }
 
 #[cfg(test)]
@@ -314,7 +310,8 @@ mod tests {
 set: Evening
 songs:
   - { song: 'Ferry 渡し船 e\u{0301}', key: Bb, sections: { Verse: { technique: palm mute, pickup: neck }, Chorus: { pickup: bridge } } }
-  - { song: Orchard, key: D }
+  - { song: '👨\u{200D}👩 ☀\u{FE0F}ab 🇩🇪🇫🇷 1\u{FE0F}\u{20E3} 👍\u{1F3FD}', key: D }
+  - { song: 'שלום Orchard', key: D }
 ";
 
     /// After every press, a terminal emulator library (vt100 0.18) that was fed the bytes shows what was drawn.
@@ -333,9 +330,19 @@ songs:
                 let mut sequencer = Sequencer::open(&planned);
                 let mut terminal = vt100::Parser::new(height.try_into().unwrap(), width.try_into().unwrap(), 0);
                 let mut shown = Picture::new(width, height);
-                for (place, action) in ["peek", "next", "next", "back", "lock", "lock", "next-song"]
-                    .iter()
-                    .enumerate()
+                for (place, action) in [
+                    "peek",
+                    "next",
+                    "next",
+                    "back",
+                    "lock",
+                    "lock",
+                    "next-song",
+                    "next-song",
+                    "back",
+                ]
+                .iter()
+                .enumerate()
                 {
                     sequencer.apply(&planned, &Action::parse(action).unwrap()).unwrap();
                     let cue = cue(&planned, sequencer.state());

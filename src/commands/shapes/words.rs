@@ -27,11 +27,13 @@ pub(super) fn write(
         );
         return paper.write_wrapped(&text, out);
     }
+    let known = paper.words(&key.key().signs().to_string());
     for (place, &choice) in choices.iter().enumerate() {
         if place > 0 {
             writeln!(out, "\n")?;
         }
-        choice.write(&name, key.key(), paper, out)?;
+        // That it was asked for under another name is said once.
+        choice.write(if place > 0 { &known } else { &name }, key.key(), paper, out)?;
     }
     Ok(())
 }

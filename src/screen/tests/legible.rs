@@ -1,7 +1,7 @@
 //! Nothing on a page is read as something else: cut words say so, and a mark is no letter and no figure.
 
 use super::cues::{cue, drawn, gap, section};
-use crate::screen::{Glyphs, Look, Status, as_text};
+use crate::screen::{Glyphs, Look, Sight, Status, as_text};
 use crate::sequencer::{Cue, PageCue};
 
 const LONG: &str = "The Ballad of the Seven Ferrymen";
@@ -36,6 +36,30 @@ fn words_that_are_cut_say_so() {
     assert_eq!(rows(letters(), &gap_page, 20, 8)[0], "The Ballad of the S~");
 }
 
+/// A terminal may think otherwise of the width of a picture that is put together of several: each stands alone.
+#[test]
+fn titles_in_other_letters_and_pictures_are_cut_between_signs() {
+    for (title, expected) in [
+        ("渡し船の渡し船の渡し船", "渡し船の渡し船の渡…"),
+        ("a渡し船の渡し船の渡し船", "a渡し船の渡し船の渡…"),
+        ("渡し船", "渡し船           2/9"),
+        (
+            "e\u{301}e\u{301}e\u{301}e\u{301}e\u{301} Ferries in the Fog",
+            "e\u{301}e\u{301}e\u{301}e\u{301}e\u{301} Ferries in th…",
+        ),
+        ("👨\u{200D}👩\u{200D}👧 ☀\u{FE0F}ab", "👨👩👧 ☀ab       2/9"),
+        ("👍\u{1F3FD}👍\u{1F3FD}🇩🇪🇫🇷🇮🇹👍👍👍👍👍👍", "👍👍🇩🇪🇫🇷🇮🇹👍👍👍👍…"),
+        ("1\u{FE0F}\u{20E3}2", "1\u{20E3}2               2/9"),
+        ("הגשר הישן שעל הנהר הגדול", "הגשר הישן שעל הנהר …"),
+        ("הגשר הישן", "הגשר הישן        2/9"),
+    ] {
+        let page = cue(PageCue::Gap(gap(title, "Verse")));
+        assert_eq!(rows(Look::default(), &page, 20, 8)[0], expected, "{title}");
+    }
+    let page = cue(PageCue::Gap(gap("Cafe\u{301} 渡し", "Verse")));
+    assert_eq!(rows(letters(), &page, 20, 8)[0], "Cafe ??          2/9");
+}
+
 #[test]
 fn no_mark_stands_beside_a_blank() {
     let marked = |pickup| {
@@ -62,13 +86,37 @@ fn a_blank_keeps_the_fret_from_its_mark() {
     }
 }
 
+fn keys() -> Status {
+    Status {
+        help: true,
+        ..Status::default()
+    }
+}
+
+#[test]
+fn the_list_of_keys_is_in_large_words_at_80_by_24_and_what_the_page_reaches_below_it() {
+    let page = cue(PageCue::Gap(gap("Seven Lamps", "Verse")));
+    let text = |distance_m: Option<f64>| {
+        let look = Look {
+            sight: distance_m.map(|distance_m| Sight {
+                distance_m,
+                height_mm: 170.0,
+            }),
+            ..Look::default()
+        };
+        as_text(&drawn(look, &page, &keys(), 80, 24))
+    };
+    for distance_m in [None, Some(0.5), Some(1.5), Some(3.0)] {
+        let text = text(distance_m);
+        assert!(!text.contains("next"), "{text}");
+        assert_eq!(text.contains("small words "), distance_m.is_some(), "{text}");
+    }
+}
+
 #[test]
 fn the_list_of_keys_takes_the_width_there_is() {
     let page = cue(PageCue::Gap(gap("Seven Lamps", "Verse")));
-    let status = Status {
-        help: true,
-        ..Status::default()
-    };
+    let status = keys();
     let text = as_text(&drawn(letters(), &page, &status, 200, 50));
     assert!(text.lines().any(|row| row.chars().count() > 110), "{text}");
 }
