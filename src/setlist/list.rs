@@ -143,12 +143,11 @@ impl Habits {
         let perhaps: Vec<u32> = perhaps.collect();
         let bare_numbers = perhaps.len() > 1 && perhaps.windows(2).all(|pair| pair[0] + 1 == pair[1]);
         let is_marked = |mark: &Marked<'_>| is_marked(mark, bare_numbers);
-        let (mut first, mut last, mut unmarked, mut tempos) = (0, 0, 0, 0);
+        let (mut first, mut last, mut unmarked) = (0, 0, 0);
         for mark in &marks {
             let song = read_line(body(mark, bare_numbers), Manner::ALONE);
-            tempos += usize::from(song.tempo.is_some());
             unmarked += usize::from(song.key.is_some() && !is_marked(mark));
-            let words: Vec<&str> = body(mark, bare_numbers).split_whitespace().collect();
+            let words = between_numbers(body(mark, bare_numbers));
             let is_key = |word: Option<&&str>| {
                 let said = word.and_then(|word| all(word));
                 said.is_some_and(|said| matches!(said[..], [(Says::Key(..), _)]))
@@ -157,6 +156,13 @@ impl Habits {
             first += usize::from(is_key(words.first().filter(|word| **word != "A")));
             last += usize::from(is_key(words.last()) || song.key.is_some() && !is_key(words.first()));
         }
+        let bare_key = if first > last { Bare::First } else { Bare::Last };
+        let manner = Manner {
+            bare_key,
+            ..Manner::ALONE
+        };
+        let has_tempo = |mark: &&Marked<'_>| read_line(body(mark, bare_numbers), manner).tempo.is_some();
+        let tempos = marks.iter().filter(has_tempo).count();
         let mut indents: Vec<usize> = marks.iter().map(|mark| mark.indent).collect();
         indents.sort_unstable();
         Habits {
@@ -164,13 +170,31 @@ impl Habits {
             marks: marks.iter().filter(|mark| is_marked(mark)).count() > unmarked.max(1),
             indent: indents.first().copied().unwrap_or_default(),
             manner: Manner {
-                bare_key: if first > last { Bare::First } else { Bare::Last },
+                bare_key,
                 // Where most songs have a tempo, a number is one sooner than it is a part of a title.
                 words_left: if tempos > 1 && tempos * 2 > marks.len() { 1 } else { 2 },
             },
             first: lines.iter().position(|line| !is_rule(line)).map_or(0, |at| at + 1),
         }
     }
+}
+
+/// The words of a line without the tempo and the meter at its edges: what is left begins or ends with a key, or with the
+/// title.
+fn between_numbers(line: &str) -> Vec<&str> {
+    let is_number = |word: &&str| {
+        let said = all(word);
+        said.is_some_and(|said| {
+            said.iter()
+                .all(|(says, _)| matches!(says, Says::Tempo(_) | Says::Meter(_)))
+        })
+    };
+    let words = line.split_whitespace().skip_while(is_number);
+    let mut words: Vec<&str> = words.collect();
+    while words.last().is_some_and(is_number) {
+        words.pop();
+    }
+    words
 }
 
 fn is_marked(mark: &Marked<'_>, bare_numbers: bool) -> bool {

@@ -42,7 +42,7 @@ pub(super) struct Marked<'t> {
 pub(super) enum Number<'t> {
     /// `3.`, `3)`, `#3`.
     Sure,
-    /// `3`, and the line without it.
+    /// `3`, or `(72)`, and the line without it.
     Perhaps(u32, &'t str),
 }
 
@@ -79,6 +79,9 @@ fn bullet(text: &str) -> Option<&str> {
     is_mark.then(|| rest.trim_start_matches(|letter| is_blank(letter) || is_joint(letter)))
 }
 
+/// From here on `(72)` at the front of a line is sooner a tempo than a place in a list.
+const PERHAPS_A_TEMPO: u32 = 40;
+
 fn sure_number(text: &str) -> Option<&str> {
     let hashed = text.strip_prefix('#').or_else(|| text.strip_prefix("No. "));
     let open = text.strip_prefix('(');
@@ -94,12 +97,22 @@ fn sure_number(text: &str) -> Option<&str> {
         _ => return None,
     };
     let is_number = (1..=3).contains(&count) && !after.starts_with(|next: char| next.is_ascii_digit());
-    is_number.then(|| after.trim_start_matches(is_blank))
+    let is_tempo = || {
+        digits[..count]
+            .parse()
+            .is_ok_and(|number: u32| number >= PERHAPS_A_TEMPO)
+    };
+    (is_number && !(open.is_some() && is_tempo())).then(|| after.trim_start_matches(is_blank))
 }
 
 fn perhaps_number(text: &str) -> Option<Number<'_>> {
-    let rest = text.trim_start_matches(|digit: char| digit.is_ascii_digit());
-    let number = text[..text.len() - rest.len()].parse().ok()?;
+    let digits = text.strip_prefix('(').unwrap_or(text);
+    let rest = digits.trim_start_matches(|digit: char| digit.is_ascii_digit());
+    let number = digits[..digits.len() - rest.len()].parse().ok()?;
+    let rest = match digits.len() < text.len() {
+        true => rest.strip_prefix(')').filter(|after| after.starts_with(is_blank))?,
+        false => rest,
+    };
     let after = rest.trim_start_matches(|letter| is_blank(letter) || "-–—,;|".contains(letter));
     (after.len() < rest.len() && !after.is_empty()).then_some(Number::Perhaps(number, after))
 }
@@ -253,6 +266,8 @@ mod tests {
             ("🎸 Lamps", None, "Lamps"),
             ("7 Lamps", Some(Number::Perhaps(7, "Lamps")), "7 Lamps"),
             ("08 - Lamps", Some(Number::Perhaps(8, "Lamps")), "08 - Lamps"),
+            ("(72) Lamps", Some(Number::Perhaps(72, "Lamps")), "(72) Lamps"),
+            ("(72)", None, "(72)"),
             ("7th Lamp", None, "7th Lamp"),
             ("4/4 Lamps", None, "4/4 Lamps"),
             ("1.5 Lamps", None, "1.5 Lamps"),

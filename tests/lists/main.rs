@@ -147,6 +147,30 @@ fn a_list_of_any_shape_is_a_set_at_once() {
     }
 }
 
+#[test]
+fn a_mere_letter_is_the_key_whatever_stands_before_or_behind_it() {
+    for list in [
+        "72 G Harbour Wall\n96 D Reeds in the Shallows\n",
+        "4/4 G Harbour Wall 72\n3/4 D Reeds in the Shallows 96\n",
+        "4/4 72 G Harbour Wall\n3/4 96 D Reeds in the Shallows\n",
+        "G 72 Harbour Wall 4/4\nD 96 Reeds in the Shallows 3/4\n",
+        "Harbour Wall G 72 4/4\nReeds in the Shallows D 96 3/4\n",
+        "(72) (G) Harbour Wall\n(96) (D) Reeds in the Shallows\n",
+        "(1) (72) (G) Harbour Wall\n(2) (96) (D) Reeds in the Shallows\n",
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let output = make(folder.path(), list.as_bytes());
+        assert_eq!(text(&output.stderr), "", "{list}");
+        let plan = planned(folder.path());
+        let read = |song: usize| (&plan["songs"][song]["title"], &plan["songs"][song]["keys"]);
+        assert_eq!(read(0), (&"Harbour Wall".into(), &["G"].into()), "{list}");
+        assert_eq!(read(1), (&"Reeds in the Shallows".into(), &["D"].into()), "{list}");
+        let written = fs::read_to_string(folder.path().join("sunday.yaml")).unwrap();
+        let both = written.contains("tempo: 72\n") && written.contains("tempo: 96\n");
+        assert!(both, "{list}: {written}");
+    }
+}
+
 /// What the stage's window is called once it has drawn: the title says what the first page says.
 fn opening(folder: &Path) -> String {
     let set = folder.join("sunday.yaml");
