@@ -136,6 +136,27 @@ fn a_signal_to_end_ends_quietly() {
 }
 
 #[test]
+fn a_raw_port_that_is_not_there_is_told_by_its_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let pedal = folder.path().join("pedal");
+    let mut process = footlights()
+        .args(["pedal", "watch", "--json", "--raw-midi"])
+        .arg(&pedal)
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut line = String::new();
+    BufReader::new(process.stdout.take().unwrap())
+        .read_line(&mut line)
+        .unwrap();
+    process.kill().unwrap();
+    process.wait().unwrap();
+    let told: serde_json::Value = serde_json::from_str(&line).unwrap();
+    assert_eq!(told["message"], "the port is not here");
+    assert_eq!(told["port"], pedal.to_str().unwrap());
+}
+
+#[test]
 fn a_standard_output_that_closes_ends_it_though_no_message_comes() {
     Watch::start(&[], PLAYER).assert_ends_quietly();
 }

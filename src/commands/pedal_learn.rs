@@ -82,7 +82,7 @@ pub(super) fn run(learning: Learning<'_>, out: &mut impl Write) -> Outcome {
         place: 0,
         learned: Vec::new(),
         told: 0,
-        names: BTreeMap::new(),
+        names: args.names(),
         started: Instant::now(),
         teller: Teller { out, json: args.json },
     };

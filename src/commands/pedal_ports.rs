@@ -5,8 +5,10 @@ use crate::pedal::{MidiPorts, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::setlist::PedalSettings;
 use crossbeam_channel::Sender;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use std::collections::BTreeMap;
 use std::io;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 #[derive(clap::Args)]
 pub(super) struct PortArgs {
@@ -49,6 +51,12 @@ impl PortArgs {
         let first = PortId(raw.len() as u16);
         let midi = MidiPorts::start(self.wanted(settings), first, Teller::hasty(to.clone(), wrap))?;
         Ok(Ports { _raw: raw, _midi: midi })
+    }
+
+    /// The raw ports' names by number, known before anything is there.
+    pub(super) fn names(&self) -> BTreeMap<u16, Arc<str>> {
+        let names = self.raw_midi.iter().map(|path| path.to_string_lossy().into());
+        (0..).zip(names).collect()
     }
 
     /// Whether there is something to listen to: a raw port, which tells of itself, or one of the MIDI inputs.

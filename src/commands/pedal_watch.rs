@@ -50,7 +50,7 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
     end_when_asked(to.clone())?;
     let mut account = Account {
         ear: Ear::new(watching.bindings),
-        names: BTreeMap::new(),
+        names: watching.args.names(),
         started: Instant::now(),
         json: watching.args.json,
         out,
