@@ -6,6 +6,7 @@ use crate::screen::canvas::{Align, Canvas};
 use crate::screen::guitar::{self, Guitar};
 use crate::screen::lettering::Line;
 use crate::screen::neck::Capo;
+use crate::screen::signs::columns;
 use crate::screen::theme::Ink;
 use crate::screen::{chords, fingering, margin, next, status};
 use crate::sequencer::{Gap, SongCue};
@@ -176,14 +177,18 @@ fn small_print(canvas: &mut Canvas<'_>, bands: &Bands, gap: &Gap<'_>) {
         .free
         .filter(|_| gap.rushed)
         .map(|free| format!("only {} s free", free.as_s()));
-    let facts = [long, short, None]
-        .map(|delays| status::listed([free.as_deref(), tempo.as_deref(), delays.as_deref(), gap.song.note]));
     let (facts_row, chords_rows) = if bands.facts.is_empty() {
         above(bands.chords, 1)
     } else {
         (bands.facts, bands.chords)
     };
-    canvas.first_that_fits(margin::inside(facts_row), &facts.each_ref().map(String::as_str));
+    let facts_row = margin::inside(facts_row);
+    let facts = |delays: Option<&str>, note| status::listed([free.as_deref(), tempo.as_deref(), delays, note]);
+    let (long, short) = (long.as_deref(), short.as_deref());
+    // The note, which comes last, is cut before the delay times go.
+    let delays_fit = columns(&facts(short, None)) <= usize::from(facts_row.width);
+    let cut = facts(short.filter(|_| delays_fit), gap.song.note);
+    canvas.first_that_fits(facts_row, &[&facts(long, gap.song.note), &cut]);
     chords::family(canvas, margin::inside(chords_rows), &gap.chords);
     fingering::family(canvas, margin::inside(bands.diagrams), gap.song.capo, &gap.chords);
 }

@@ -4,6 +4,8 @@ use crate::screen::canvas::{Height, SMALL_CAPITAL_ROWS};
 
 /// Rows of a band for a row of capitals: letters hang below the line by at most a third of that.
 const BAND_FOR_CAPITAL: f64 = 4.0 / 3.0;
+/// Rows of a band in which words can be larger than the terminal's own.
+const LARGE_ROWS: f64 = 3.0;
 
 /// From where a screen is read, and how high it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,7 +57,12 @@ impl Sight {
     pub(super) fn rows_for_enough(self, rows: u16) -> u16 {
         let wanted_mm = 2.0 * self.distance_m * 1000.0 * (ENOUGH_ARC_MINUTES / 60.0 / 2.0).to_radians().tan();
         let row_mm = self.height_mm / f64::from(rows.max(1));
-        let needed = (wanted_mm / row_mm * BAND_FOR_CAPITAL).ceil();
+        let capital = wanted_mm / row_mm;
+        let needed = if capital <= SMALL_CAPITAL_ROWS {
+            1.0
+        } else {
+            (capital * BAND_FOR_CAPITAL).ceil().max(LARGE_ROWS)
+        };
         if needed * 3.0 > f64::from(rows) {
             0
         } else {
@@ -84,6 +91,9 @@ mod tests {
         };
         let band = sight.rows_for_enough(40);
         assert!(sight.arc_minutes(f64::from(band) / BAND_FOR_CAPITAL, 40) >= ENOUGH_ARC_MINUTES);
+        // The terminal's own words reach it in 10 rows, and just do not in 12: what is larger takes three.
+        assert!(sight.arc_minutes(SMALL_CAPITAL_ROWS, 12) < ENOUGH_ARC_MINUTES);
+        assert_eq!((sight.rows_for_enough(10), sight.rows_for_enough(12)), (1, 3));
         assert_eq!(
             Sight {
                 distance_m: 30.0,

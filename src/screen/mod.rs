@@ -167,12 +167,12 @@ fn page(mut canvas: Canvas<'_>, cue: &Cue<'_>, status: &Status) {
         let words = status.notice.clone().unwrap_or_else(|| title(cue));
         return others::sentence(canvas, area, &words);
     }
-    let bands = Bands::new(area, canvas.look);
+    let bands = Bands::new(area, area.height, canvas.look);
     match &cue.page {
         PageCue::Gap(gap) => gap::draw(canvas, &bands, gap),
         PageCue::Peek(gap) => {
             let inner = others::look_ahead(canvas, without_status(area));
-            gap::draw(canvas, &Bands::new(inner, canvas.look), gap);
+            gap::draw(canvas, &Bands::new(inner, area.height, canvas.look), gap);
         }
         PageCue::Section(section) => section::draw(canvas, &bands, section),
         PageCue::End(end) => others::end(canvas, without_status(area), cue.set_name, *end, status.elapsed),

@@ -1,8 +1,9 @@
 //! Nothing on a page is read as something else: cut words say so, and a mark is no letter and no figure.
 
-use super::cues::{cue, drawn, gap, section};
-use crate::screen::{Glyphs, Look, Sight, Status, as_text};
+use super::cues::{cue, drawn, gap, pages, section};
+use crate::screen::{ENOUGH_ARC_MINUTES, Glyphs, Look, Screen, Sight, Status, as_text};
 use crate::sequencer::{Cue, PageCue};
+use ratatui::layout::Rect;
 
 const LONG: &str = "The Ballad of the Seven Ferrymen";
 
@@ -119,4 +120,27 @@ fn the_list_of_keys_takes_the_width_there_is() {
     let status = keys();
     let text = as_text(&drawn(letters(), &page, &status, 200, 50));
     assert!(text.lines().any(|row| row.chars().count() > 110), "{text}");
+}
+
+#[test]
+fn the_first_three_items_of_every_page_reach_the_angle_from_as_far_as_the_page_allows() {
+    for (columns, rows) in [(80, 24), (100, 30), (120, 40), (160, 50), (200, 60)] {
+        for distance_m in (1..=38).map(|tenths| f64::from(tenths) / 10.0) {
+            let sight = Sight {
+                distance_m,
+                height_mm: 170.0,
+            };
+            let mut screen = Screen::new(Look {
+                sight: Some(sight),
+                ..Look::default()
+            });
+            for page in pages("Lanterns at Millpond", "Verse") {
+                let reached = screen.legibility(&page, Rect::new(0, 0, columns, rows), sight);
+                assert!(
+                    reached.iter().all(|(_, minutes)| *minutes >= ENOUGH_ARC_MINUTES),
+                    "{columns} x {rows} from {distance_m} m: {reached:?}"
+                );
+            }
+        }
+    }
 }

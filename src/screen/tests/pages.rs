@@ -457,3 +457,35 @@ fn a_question_of_the_practice_as_it_is_seen() {
         }
     }
 }
+
+/// The last items go first: of a gap page's small print the note, of a section page's rows those below the steps.
+#[test]
+fn what_comes_last_goes_first_where_the_screen_is_small() {
+    let mut page = gap("Lanterns at Millpond", "Verse");
+    page.song.note = Some("fiddle counts it in and all wait");
+    let page = cue(PageCue::Gap(page));
+    for (columns, wanted) in [
+        (
+            100,
+            "72 bpm  4/4  ·  delay 833 625 417 ms  ·  fiddle counts it in and all wait",
+        ),
+        (60, "72 bpm  4/4  ·  delay 833 625 417 ms  ·  fiddle counts…"),
+        (38, "72 bpm  4/4  ·  fiddle counts it i…"),
+    ] {
+        let text = plain_text(&page, columns, 24);
+        assert!(text.lines().any(|line| line.trim() == wanted), "{columns}: {text}");
+    }
+    let page = section_page("Lanterns at Millpond", "Chorus");
+    let with_rows = |rows| {
+        let text = plain_text(&page, 80, rows);
+        let steps = text.lines().any(|line| line.contains("[Chorus]"));
+        let facts_alone = text
+            .lines()
+            .any(|line| line.contains("bars") && !line.contains("sounds"));
+        (steps, facts_alone)
+    };
+    assert_eq!(
+        [24, 25, 26].map(with_rows),
+        [(false, false), (true, false), (true, true)]
+    );
+}
