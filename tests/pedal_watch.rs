@@ -8,7 +8,7 @@
 #![cfg(target_os = "linux")]
 
 use rustix::fs::{CWD, FileType, Mode, OFlags, mknodat};
-use std::fs::{OpenOptions, write};
+use std::fs::{File, OpenOptions, write};
 use std::io::{BufRead, BufReader, Write};
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::PathBuf;
@@ -25,6 +25,7 @@ fn footlights() -> Command {
 
 /// A pedal, as a named pipe, and a program that watches it.
 struct Watch {
+    pedal: File,
     pipe: PathBuf,
     process: Child,
     lines: BufReader<ChildStdout>,
@@ -49,6 +50,7 @@ impl Watch {
             .unwrap();
         let lines = BufReader::new(process.stdout.take().unwrap());
         let mut watch = Watch {
+            pedal: OpenOptions::new().read(true).write(true).open(&pipe).unwrap(),
             pipe,
             process,
             lines,
@@ -58,9 +60,8 @@ impl Watch {
         watch
     }
 
-    fn send(&self, bytes: &[u8]) {
-        let mut pipe = OpenOptions::new().write(true).open(&self.pipe).unwrap();
-        pipe.write_all(bytes).unwrap();
+    fn send(&mut self, bytes: &[u8]) {
+        self.pedal.write_all(bytes).unwrap();
     }
 
     fn line(&mut self) -> String {

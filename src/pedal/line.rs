@@ -53,9 +53,10 @@ impl Line {
     pub(super) fn open(path: &Path) -> rustix::io::Result<Line> {
         may_be_a_port(path).map_err(|_| Errno::INVAL)?;
         let is_pipe = FileType::from_raw_mode(stat(path)?.st_mode) == FileType::Fifo;
-        // A pipe that we could write to ourselves does not close when its last writer does, so one writer may follow
-        // another, and nothing spins meanwhile. A terminal line must not become ours to be stopped by.
-        let mode = if is_pipe { OFlags::RDWR } else { OFlags::RDONLY };
+        // Not every system lets a pipe without a writer be waited on; where we could write to it ourselves it never
+        // closes. A terminal line must not become ours to be stopped by.
+        let is_ours_too = is_pipe && !cfg!(target_os = "linux");
+        let mode = if is_ours_too { OFlags::RDWR } else { OFlags::RDONLY };
         let fd = open(
             path,
             mode | OFlags::NONBLOCK | OFlags::NOCTTY | OFlags::CLOEXEC,
@@ -74,7 +75,8 @@ impl Line {
         self.fd.as_fd()
     }
 
-    /// A pipe that is removed says nothing by itself and wants watching.
+    /// A pipe that is removed says nothing by itself and wants watching. One whose writers have all gone is closed for
+    /// whoever has it open, until a writer comes; who opens it anew waits for one.
     pub(super) fn is_pipe(&self) -> bool {
         self.is_pipe
     }
