@@ -2,15 +2,17 @@
 
 use super::Trouble;
 use super::pedal_ports::{PortArgs, when_asked_to_end};
+use super::terminal::columns;
 use crate::pedal::{Bindings, Ear, News, PortEvent, SwitchName, Told, word};
 use crate::setlist::PedalSettings;
 use crossbeam_channel::{Receiver, Sender, bounded};
 use rustix::event::{PollFd, PollFlags, poll};
 use serde::Serialize;
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::sync::Arc;
 use std::time::Instant;
+use unicode_width::UnicodeWidthStr;
 
 /// What to watch, and how to tell it.
 pub(super) struct Watching<'a> {
@@ -52,7 +54,11 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
         ear: Ear::new(watching.bindings),
         names: watching.args.names(),
         started: Instant::now(),
-        json: watching.args.json,
+        columns: (!watching.args.json).then_some(if io::stdout().is_terminal() {
+            columns
+        } else {
+            || usize::MAX
+        }),
         out,
     };
     let _ports = watching.args.open(&watching.settings, &to, Some)?;
@@ -82,7 +88,8 @@ struct Account<'a, W> {
     ear: Ear,
     names: BTreeMap<u16, Arc<str>>,
     started: Instant,
-    json: bool,
+    /// How wide a line may be now; none for JSON.
+    columns: Option<fn() -> usize>,
     out: &'a mut W,
 }
 
@@ -118,12 +125,9 @@ impl<W: Write> Account<'_, W> {
             }
         }
         let name = self.names.get(&port.0).map_or("", |name| name);
-        told.iter().try_for_each(|told| {
-            if self.json {
-                json(self.out, ms, name, told)
-            } else {
-                words(self.out, ms, name, told)
-            }
+        told.iter().try_for_each(|told| match self.columns {
+            None => json(self.out, ms, name, told),
+            Some(columns) => self.out.write_all(words(ms, name, told, columns()).as_bytes()),
         })
     }
 }
@@ -157,18 +161,49 @@ fn json(out: &mut impl Write, ms: f64, port: &str, told: &Told) -> io::Result<()
     writeln!(out)
 }
 
-fn words(out: &mut impl Write, ms: f64, port: &str, told: &Told) -> io::Result<()> {
+/// A line, or two where one would be wider than the terminal: the message, and below it the switch with its action.
+fn words(ms: f64, port: &str, told: &Told, columns: usize) -> String {
     let bytes: Vec<String> = told.bytes.iter().map(|byte| format!("{byte:02X}")).collect();
     let (seconds, port, bytes) = (ms / 1000.0, port.escape_debug(), bytes.join(" "));
-    write!(out, "{seconds:>9.3}  {port}  {bytes:<8}  {}", told.words)?;
-    if let Some(switch) = told.switch {
-        write!(out, "; {switch}")?;
+    let before = format!("{seconds:>9.3}  {port}  {bytes:<8}  ");
+    let action = match (&told.press, &told.hold) {
+        (Some(press), Some(hold)) => format!(": {press}, held: {hold}"),
+        (Some(press), None) => format!(": {press}"),
+        (None, _) if told.switch.is_some() => ": bound to nothing".into(),
+        (None, _) => String::new(),
+    };
+    let Some(switch) = told.switch else {
+        return format!("{before}{}{action}\n", told.words);
+    };
+    let line = format!("{before}{}; {switch}{action}", told.words);
+    if line.width() <= columns {
+        return line + "\n";
     }
-    match (&told.press, &told.hold) {
-        (Some(press), Some(hold)) => write!(out, ": {press}, held: {hold}")?,
-        (Some(press), None) => write!(out, ": {press}")?,
-        (None, _) if told.switch.is_some() => write!(out, ": bound to nothing")?,
-        (None, _) => {}
+    let under = (columns.saturating_sub(format!("{switch}{action}").width())).min(before.width());
+    format!("{before}{}\n{:under$}{switch}{action}\n", told.words, "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pedal::PortId;
+    use crate::setlist::read_text;
+
+    #[test]
+    fn a_line_wider_than_the_terminal_goes_on_below_its_message() {
+        let player = "player: Wren\npedals: { switches: [{ cc: 80, do: next, hold: next-song }] }\n";
+        let bindings = Bindings::read(
+            &read_text("set: S\nsongs: [{ song: A, key: C }]\n", Some(player))
+                .rig
+                .pedals,
+        );
+        let mut told = Vec::new();
+        Ear::new(bindings.unwrap()).hear(PortId(0), &[0xB0, 80, 127], |message| told.push(message));
+        let wide =
+            "    1.500  pedal  B0 50 7F  control change 80, value 127 (on), channel 1; cc 80: next, held: next-song\n";
+        assert_eq!(words(1500.0, "pedal", &told[0], 120), wide);
+        let narrow = "    1.500  pedal  B0 50 7F  control change 80, value 127 (on), channel 1\n\
+                      \x20                           cc 80: next, held: next-song\n";
+        assert_eq!(words(1500.0, "pedal", &told[0], 80), narrow);
     }
-    writeln!(out)
 }
