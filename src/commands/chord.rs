@@ -106,7 +106,7 @@ fn printed(args: &Args) -> Result<Printed, Trouble> {
     if args.json {
         return Ok(Printed::Json);
     }
-    let (_, rig) = load_player(args.player.clone())?;
+    let (_, rig, _) = load_player(args.player.clone())?;
     Ok(Printed::Words(Paper::new(&rig)))
 }
 

@@ -7,11 +7,10 @@ mod render;
 mod score;
 mod set;
 
-use super::load::player_file;
+use super::load::load_player;
 use super::{Outcome, Trouble};
 use crate::ear::Drill;
-use crate::pedal::Bindings;
-use crate::setlist::{self, Report, Rig, Sources};
+use crate::setlist::Rig;
 use clap::{Subcommand, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
@@ -97,24 +96,6 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
 
 /// The player's own things, from the file named, the usual one, or the built-in ones.
 fn rig(named: Option<PathBuf>) -> Result<Rig, Trouble> {
-    Ok(rig_with_sources(named)?.0)
-}
-
-/// As `rig`, with what its findings would be shown in.
-fn rig_with_sources(named: Option<PathBuf>) -> Result<(Rig, Sources), Trouble> {
-    match player_file(named) {
-        Some(path) => {
-            let (_, rig, sources) = setlist::read_player_file(&path).map_err(said)?;
-            Ok((rig, sources))
-        }
-        None => Ok((Rig::default(), Sources::default())),
-    }
-}
-
-fn pedals_of(rig: &Rig, sources: Sources) -> Result<Bindings, Trouble> {
-    Bindings::read(&rig.pedals).map_err(|findings| said(Report::new(findings, sources)))
-}
-
-fn said(report: Report) -> Trouble {
-    Trouble::Said(report.errors().to_string())
+    let (_, rig, _) = load_player(named)?;
+    Ok(rig)
 }

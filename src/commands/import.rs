@@ -21,7 +21,7 @@ const MOST_BYTES: u64 = 16 << 20;
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let path = args.file.display();
-    let said = |words: String| Trouble::Said(format!("{path}: error: {words}\n"));
+    let said = |words: String| Trouble::with(&path, words);
     let bytes = read(&args.file).map_err(|error| said(because(&error)))?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(said(format!("this file is longer than {} MiB", MOST_BYTES >> 20)));
@@ -52,6 +52,5 @@ fn read(path: &Path) -> io::Result<Vec<u8>> {
 }
 
 fn write(to: &Path, text: &str) -> Result<(), Trouble> {
-    place(to, text.as_bytes())
-        .map_err(|error| Trouble::Said(format!("{}: error: {}\n", to.display(), replace::because(&error))))
+    place(to, text.as_bytes()).map_err(|error| Trouble::with(to.display(), replace::because(&error)))
 }

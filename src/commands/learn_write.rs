@@ -48,7 +48,8 @@ fn says_the_same(file: &Path, old: &str, new: &str, switches: &[NewSwitch]) -> b
 }
 
 fn by_hand(file: &Path, why: &str, hint: &str, switches: &[NewSwitch]) -> Trouble {
-    let mut text = format!("{}: error: {why}\nhint: {hint}\n", file.display());
-    text.extend(switches.iter().map(|switch| format!("    - {}\n", switch_line(switch))));
-    Trouble::Said(text)
+    let lines = switches.iter().map(|switch| format!("    - {}\n", switch_line(switch)));
+    Trouble::with(file.display(), why)
+        .hint(hint)
+        .and(&lines.collect::<String>())
 }

@@ -4,7 +4,7 @@ use super::Trouble;
 use super::start::newest_set;
 use crate::pedal::Bindings;
 use crate::plan::{Planned, solve, unplannable};
-use crate::setlist::{self, Player, Reading, Report, Rig, Sources};
+use crate::setlist::{self, PedalSettings, Player, Reading, Report, Rig, Sources};
 use std::path::{Path, PathBuf};
 
 /// The files that a command about a set reads.
@@ -100,7 +100,7 @@ pub(super) struct Loaded {
 
 /// Reads and plans a set.
 pub(super) fn load(files: &Files) -> Result<Loaded, Trouble> {
-    read_and_plan(files).map_err(|report| Trouble::Said(report.errors().to_string()))
+    Ok(read_and_plan(files)?)
 }
 
 /// As `load`, with the findings as they are.
@@ -152,12 +152,16 @@ pub(super) fn usual_player() -> Option<PathBuf> {
     setlist::usual_player_file(folder("XDG_CONFIG_HOME").as_deref(), folder("HOME").as_deref())
 }
 
-/// The player whose hands an answer without a set is for: by the file that was named, the usual one, or neither.
-pub(super) fn load_player(named: Option<PathBuf>) -> Result<(Player, Rig), Trouble> {
-    let Some(path) = player_file(named) else {
-        return Ok((Player::named(""), Rig::default()));
-    };
-    let read = setlist::read_player_file(&path);
-    let (player, rig, _) = read.map_err(|report| Trouble::Said(report.errors().to_string()))?;
-    Ok((player, rig))
+/// The player whose hands an answer without a set is for: by the file that was named, the usual one, or neither. With
+/// what is theirs, and what faults in it would be shown in.
+pub(super) fn load_player(named: Option<PathBuf>) -> Result<(Player, Rig, Sources), Trouble> {
+    match player_file(named) {
+        Some(path) => Ok(setlist::read_player_file(&path)?),
+        None => Ok((Player::named(""), Rig::default(), Sources::default())),
+    }
+}
+
+/// What the switches of a player's file are bound to.
+pub(super) fn bindings(settings: &PedalSettings, sources: Sources) -> Result<Bindings, Trouble> {
+    Bindings::read(settings).map_err(|findings| Report::new(findings, sources).into())
 }

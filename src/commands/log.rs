@@ -20,15 +20,11 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let Some(folder) = state_folder() else {
-        let words = "error: there is no state folder: neither XDG_STATE_HOME nor HOME is the path of a folder\n";
-        return Err(Trouble::Said(words.into()));
+        let why = "there is no state folder: neither XDG_STATE_HOME nor HOME is the path of a folder";
+        return Err(Trouble::said(why));
     };
-    let mut shows = past_shows(&folder).map_err(|error| {
-        Trouble::Said(format!(
-            "error: the journals in {} cannot be read: {error}\n",
-            folder.display()
-        ))
-    })?;
+    let mut shows = past_shows(&folder)
+        .map_err(|error| Trouble::said(format!("the journals in {} cannot be read: {error}", folder.display())))?;
     if args.limit > 0 {
         shows.truncate(args.limit);
     }

@@ -4,7 +4,7 @@
     clippy::disallowed_methods,
     reason = "an outer room: it reads files, clocks and the environment"
 )]
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "an outer room: it prints")]
+#![allow(clippy::print_stderr, reason = "an outer room: it prints")]
 
 mod answers;
 mod asked;
@@ -40,10 +40,12 @@ mod sheet;
 mod stage;
 mod start;
 mod terminal;
+mod trouble;
 
 use clap::error::{ContextKind, ErrorKind};
 use std::io::{self, Write};
 use std::process::ExitCode;
+pub(crate) use trouble::Trouble;
 
 /// How a command that could run has ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,24 +56,7 @@ pub(crate) enum Status {
     Wrong,
 }
 
-/// Why a command could not run to its end, with the words for standard error: exit status 1 unless it says otherwise.
-#[derive(Debug)]
-pub(crate) enum Trouble {
-    /// Whole text, lines and all, as it is to be printed.
-    Said(String),
-    /// What was asked for cannot be read: exit status 2.
-    Usage(String),
-    /// Writing failed; where nobody reads any more that is no error.
-    Output(io::Error),
-}
-
 pub(crate) type Outcome = Result<Status, Trouble>;
-
-impl From<io::Error> for Trouble {
-    fn from(error: io::Error) -> Trouble {
-        Trouble::Output(error)
-    }
-}
 
 /// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
 pub fn main() -> ExitCode {

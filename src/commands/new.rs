@@ -27,8 +27,8 @@ const MOST_BYTES: u64 = 1 << 20;
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let usual = || args.player_file.then(usual_player).flatten();
     let Some(file) = args.file.clone().or_else(usual) else {
-        let words = "error: neither HOME nor XDG_CONFIG_HOME says where a player's file belongs\nhint: Name a FILE.\n";
-        return Err(Trouble::Said(words.into()));
+        let why = "neither HOME nor XDG_CONFIG_HOME says where a player's file belongs";
+        return Err(Trouble::said(why).hint("Name a FILE."));
     };
     if std::fs::symlink_metadata(&file).is_ok() {
         let hint = match &args.file {
@@ -46,7 +46,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
 fn new_player(file: &Path, is_usual: bool, out: &mut impl Write) -> Outcome {
     if is_usual && let Some(folder) = file.parent() {
         std::fs::create_dir_all(folder)
-            .map_err(|error| Trouble::Said(format!("{}: error: cannot be made: {error}\n", folder.display())))?;
+            .map_err(|error| Trouble::with(folder.display(), format!("cannot be made: {error}")))?;
     }
     write(file, starter_player())?;
     writeln!(
@@ -80,11 +80,9 @@ fn new_set(file: &Path, from: Option<&Path>, out: &mut impl Write) -> Outcome {
     };
     let bytes = read(from)?;
     let Some(list) = read_list(&bytes, &name) else {
-        let hint = "hint: one song a line: a title, a key and, if you like, a tempo and a meter, like `Seven Lamps - F#m - 126`.";
-        return Err(Trouble::Said(format!(
-            "{}: error: there is no song in it\n{hint}\n",
-            called(from)
-        )));
+        let hint =
+            "One song a line: a title, a key and, if you like, a tempo and a meter, like `Seven Lamps - F#m - 126`.";
+        return Err(Trouble::with(called(from), "there is no song in it").hint(hint));
     };
     write(file, &list.set.text())?;
     tell(from, &list.remarks)?;
@@ -101,12 +99,9 @@ fn read(from: &Path) -> Result<Vec<u8>, Trouble> {
         File::open(from).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
     };
     match read {
-        Err(error) => Err(Trouble::Said(format!("{}: error: {}\n", called(from), because(&error)))),
+        Err(error) => Err(Trouble::with(called(from), because(&error))),
         Ok(count) if count as u64 > MOST_BYTES => {
-            let name = called(from);
-            Err(Trouble::Said(format!(
-                "{name}: error: this is longer than any list of songs\n"
-            )))
+            Err(Trouble::with(called(from), "this is longer than any list of songs"))
         }
         Ok(_) => Ok(bytes),
     }
@@ -122,15 +117,13 @@ fn called(from: &Path) -> String {
 fn write(file: &Path, text: &str) -> Result<(), Trouble> {
     place(file, text.as_bytes()).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => is_there(file, "Give a name that is free."),
-        _ => Trouble::Said(format!("{}: error: {}\n", file.display(), replace::because(&error))),
+        _ => Trouble::with(file.display(), replace::because(&error)),
     })
 }
 
 fn is_there(file: &Path, hint: &str) -> Trouble {
-    let name = file.display();
-    Trouble::Said(format!(
-        "{name}: error: there is something of this name already, which is left as it is\nhint: {hint}\n"
-    ))
+    let why = "there is something of this name already, which is left as it is";
+    Trouble::with(file.display(), why).hint(hint)
 }
 
 /// What the list said and the set does not, on standard error, line by line.

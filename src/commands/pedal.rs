@@ -1,13 +1,13 @@
 //! `pedal`: names the ports, watches what a pedal sends, and learns its switches.
 
-use super::load::{player_file, player_file_to_write};
+use super::load::{bindings, player_file, player_file_to_write};
 use super::pedal_learn::{self, Learning};
 use super::pedal_ports::PortArgs;
 use super::pedal_watch::{self, Watching};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::{Bindings, port_names};
 use crate::sequencer::{Action, NotAnAction};
-use crate::setlist::{self, PedalSettings, Report, Sources};
+use crate::setlist::{self, PedalSettings, Sources};
 use crate::show::errors;
 use clap::Subcommand;
 use serde::Serialize;
@@ -98,9 +98,8 @@ fn watch(args: &PortArgs, out: &mut impl Write) -> Outcome {
 
 fn learn(args: &LearnArgs, out: &mut impl Write) -> Outcome {
     let file = player_file_to_write(args.ports.player.clone()).ok_or_else(|| {
-        let words = "error: neither HOME nor XDG_CONFIG_HOME says where a player's file belongs\nhint: Name one with \
-                     `--player FILE`.\n";
-        Trouble::Said(words.into())
+        Trouble::said("neither HOME nor XDG_CONFIG_HOME says where a player's file belongs")
+            .hint("Name one with `--player FILE`.")
     })?;
     let (settings, bindings) = pedals(Some(file.as_path()).filter(|file| file.exists()))?;
     let learning = Learning {
@@ -137,16 +136,13 @@ fn action(words: &str) -> Result<Action, String> {
 
 /// The pedals of a player's file, or the usual ones.
 fn pedals(player: Option<&Path>) -> Result<(PedalSettings, Bindings), Trouble> {
-    let said = |report: Report| Trouble::Said(report.errors().to_string());
     let (settings, sources) = match player {
         Some(path) => {
-            let (_, rig, sources) = setlist::read_player_file(path).map_err(said)?;
+            let (_, rig, sources) = setlist::read_player_file(path)?;
             (rig.pedals, sources)
         }
         None => (PedalSettings::default(), Sources::default()),
     };
-    match Bindings::read(&settings) {
-        Ok(bindings) => Ok((settings, bindings)),
-        Err(findings) => Err(said(Report::new(findings, sources))),
-    }
+    let bindings = bindings(&settings, sources)?;
+    Ok((settings, bindings))
 }

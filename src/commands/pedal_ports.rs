@@ -46,7 +46,7 @@ impl PortArgs {
         let mut raw = Vec::new();
         for (port, path) in (0..).map(PortId).zip(&self.raw_midi) {
             let opened = RawPort::open(path, port, Teller::patient(to.clone(), wrap));
-            raw.push(opened.map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
+            raw.push(opened.map_err(Trouble::said)?);
         }
         let first = PortId(raw.len() as u16);
         let midi = MidiPorts::start(self.wanted(settings), first, Teller::hasty(to.clone(), wrap))?;

@@ -18,18 +18,13 @@ use std::path::Path;
 pub(super) fn write(files: &Files, planned: &Planned) -> Result<bool, Trouble> {
     let set = files.set.as_path();
     if planned.set.players.iter().any(|player| player.name.is_empty()) {
-        return Err(said(
-            set,
-            "a pin needs a name, and this set names no players",
-            "List them in the set under `players`, or give yours in a player file.",
-        ));
+        let why = "a pin needs a name, and this set names no players";
+        let hint = "List them in the set under `players`, or give yours in a player file.";
+        return Err(Trouble::with(set.display(), why).hint(hint));
     }
     let failed = |error: io::Error| {
-        said(
-            set,
-            &format!("the pins could not be written: {error}"),
-            "Nothing was changed.",
-        )
+        let why = format!("the pins could not be written: {error}");
+        Trouble::with(set.display(), why).hint("Nothing was changed.")
     };
     let real = fs::canonicalize(set).map_err(failed)?;
     let old = fs::read_to_string(&real).map_err(failed)?;
@@ -68,19 +63,9 @@ fn by_hand(set: &Path, planned: &Planned) -> Trouble {
             setlist::pin_line(&planned.set, id, fret)
         )
     });
-    let mut text = worded(
-        set,
-        "the pins cannot be written into this file so that nothing else in it changes",
-        "Nothing was changed. Anchors and aliases are one reason. To pin the plan, write these by hand:",
-    );
-    text.extend(lines);
-    Trouble::Said(text)
-}
-
-fn said(set: &Path, message: &str, hint: &str) -> Trouble {
-    Trouble::Said(worded(set, message, hint))
-}
-
-fn worded(set: &Path, message: &str, hint: &str) -> String {
-    format!("{}: error: {message}\nhint: {hint}\n", set.display())
+    let why = "the pins cannot be written into this file so that nothing else in it changes";
+    let hint = "Nothing was changed. Anchors and aliases are one reason. To pin the plan, write these by hand:";
+    Trouble::with(set.display(), why)
+        .hint(hint)
+        .and(&lines.collect::<String>())
 }

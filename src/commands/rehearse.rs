@@ -53,7 +53,7 @@ fn tell(args: &Args, loaded: &Loaded, path: &Path, out: &mut impl Write) -> Outc
 
 fn drill(args: &Args, loaded: Loaded, path: &Path, out: &mut impl Write) -> Outcome {
     let (history, memory) = History::open(path).map_err(|error| no_history(path, &error))?;
-    let Setting { look, wanted, pedals } = setting(&args.show, loaded.rig).map_err(said)?;
+    let Setting { look, wanted, pedals } = setting(&args.show, loaded.rig).map_err(Trouble::said)?;
     let sitting = Sitting {
         items: items(&loaded.planned),
         planned: loaded.planned,
@@ -68,9 +68,9 @@ fn drill(args: &Args, loaded: Loaded, path: &Path, out: &mut impl Write) -> Outc
         },
         state_folder: state_folder(),
     };
-    let (ended, score) = show::rehearse(sitting).map_err(|error| said(error.to_string()))?;
+    let (ended, score) = show::rehearse(sitting).map_err(Trouble::said)?;
     if let Ended::Broke(words) = ended {
-        return Err(said(format!(
+        return Err(Trouble::said(format!(
             "a fault in Footlights ended the practice: {words}; all answers are kept"
         )));
     }
@@ -84,21 +84,12 @@ fn drill(args: &Args, loaded: Loaded, path: &Path, out: &mut impl Write) -> Outc
 fn history_path() -> Result<PathBuf, Trouble> {
     let folder = state_folder().map(|folder| folder.join("rehearse.jsonl"));
     folder.ok_or_else(|| {
-        let words = "error: there is no folder for the history\n\
-                     hint: Set HOME, or XDG_STATE_HOME to a whole path.\n";
-        Trouble::Said(words.into())
+        Trouble::said("there is no folder for the history").hint("Set HOME, or XDG_STATE_HOME to a whole path.")
     })
 }
 
 fn no_history(path: &Path, error: &std::io::Error) -> Trouble {
-    Trouble::Said(format!(
-        "{}: error: the history cannot be used: {error}\n",
-        path.display()
-    ))
-}
-
-fn said(words: String) -> Trouble {
-    Trouble::Said(format!("error: {words}\n"))
+    Trouble::with(path.display(), format!("the history cannot be used: {error}"))
 }
 
 /// Seconds since 1970, by the wall's clock.

@@ -57,10 +57,9 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let Loaded {
         planned, rig, bindings, ..
     } = load(&args.files)?;
-    let bytes = std::fs::read(&args.pedal)
-        .map_err(|error| Trouble::Said(format!("{}: error: {}\n", args.pedal.display(), because(&error))))?;
-    let timed = pedal::performance(&bytes)
-        .map_err(|error| Trouble::Said(format!("{}: error: {error}\n", args.pedal.display())))?;
+    let file = args.pedal.display();
+    let bytes = std::fs::read(&args.pedal).map_err(|error| Trouble::with(&file, because(&error)))?;
+    let timed = pedal::performance(&bytes).map_err(|error| Trouble::with(&file, error))?;
     let mut performance = Performance::open(&planned, bindings, &rig.pedals);
     let look = Look {
         guitar: rig.guitar,

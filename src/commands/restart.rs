@@ -35,7 +35,6 @@ pub(super) fn come_back(words: &str) -> Trouble {
         Some(folder) => format!(" The report is in {}.", folder.join("stage.log").display()),
         None => String::new(),
     };
-    Trouble::Said(format!(
-        "error: a fault in Footlights ended the show: {words}.{report}\nhint: the same command opens the stage again.\n"
-    ))
+    Trouble::said(format!("a fault in Footlights ended the show: {words}.{report}"))
+        .hint("The same command opens the stage again.")
 }

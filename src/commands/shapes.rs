@@ -45,7 +45,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
         text: &args.key,
     };
     let key = key.key()?;
-    let (player, rig) = load_player(args.player.clone())?;
+    let (player, rig, _) = load_player(args.player.clone())?;
     let choices = choices(key, &player);
     if args.json {
         answer::write(key, &args.key, &choices, out)?;

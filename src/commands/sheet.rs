@@ -1,9 +1,8 @@
 //! `sheet`: the keys and shapes, or a set, on paper as PDF.
 
-use super::load::{Files, Loaded, load, player_file};
+use super::load::{Files, Loaded, load, load_player};
 use super::replace::{because, put};
 use super::{Outcome, Status, Trouble};
-use crate::setlist::{self, Player, Rig};
 use crate::sheet::{self, Paper, Sheet};
 use std::fs::{self, File};
 use std::io::{self, Read, Write};
@@ -63,7 +62,7 @@ const KEYS: &str = "keys.pdf";
 pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let (to, beside, made) = match &args.what {
         What::Keys(keys) => {
-            let (player, rig) = player(keys.player.clone())?;
+            let (player, rig, _) = load_player(keys.player.clone())?;
             (
                 &keys.to,
                 PathBuf::from(KEYS),
@@ -76,7 +75,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
             (&of.to, beside, sheet::set(&planned, &rig, of.to.paper()))
         }
     };
-    let made = made.map_err(|error| Trouble::Said(format!("error: {error}\n")))?;
+    let made = made.map_err(Trouble::said)?;
     let path = to.out.as_deref().unwrap_or(&beside);
     write(path, &made)?;
     writeln!(out, "wrote {}", path.display())?;
@@ -92,25 +91,13 @@ impl To {
     }
 }
 
-/// The player of the file that was named, or of the usual one; else one of whom nothing is known.
-fn player(named: Option<PathBuf>) -> Result<(Player, Rig), Trouble> {
-    let Some(path) = player_file(named) else {
-        return Ok((Player::named(""), Rig::default()));
-    };
-    let read = setlist::read_player_file(&path);
-    let (player, rig, _) = read.map_err(|report| Trouble::Said(report.errors().to_string()))?;
-    Ok((player, rig))
-}
-
 /// Writes the file whole, and says which letters it lacks.
 fn write(path: &Path, made: &Sheet) -> Result<(), Trouble> {
-    let failed = |error: io::Error| said(path, &because(&error), "Nothing was changed.");
+    let wrong = |why: &str| Trouble::with(path.display(), why);
+    let failed = |error: io::Error| wrong(&because(&error)).hint("Nothing was changed.");
     if !may_replace(path).map_err(failed)? {
-        return Err(said(
-            path,
-            "this file is no PDF, and so it is not replaced",
-            "Name another with `--out FILE`.",
-        ));
+        let why = "this file is no PDF, and so it is not replaced";
+        return Err(wrong(why).hint("Name another with `--out FILE`."));
     }
     put(path, &made.pdf).map_err(failed)?;
     if !made.lacking.is_empty() {
@@ -135,8 +122,4 @@ fn may_replace(path: &Path) -> io::Result<bool> {
     let mut begin = Vec::new();
     File::open(path)?.take(PDF.len() as u64).read_to_end(&mut begin)?;
     Ok(begin.is_empty() || begin == PDF)
-}
-
-fn said(path: &Path, message: &str, hint: &str) -> Trouble {
-    Trouble::Said(format!("{}: error: {message}\nhint: {hint}\n", path.display()))
 }

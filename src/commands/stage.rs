@@ -32,7 +32,7 @@ pub(crate) fn run(args: &Args) -> Outcome {
         notice,
         sources,
     } = load(&args.files)?;
-    let Setting { look, wanted, pedals } = setting(&args.show, rig).map_err(said)?;
+    let Setting { look, wanted, pedals } = setting(&args.show, rig).map_err(Trouble::said)?;
     let mut screen = Screen::new(look);
     if let Some(sight) = screen.look().sight {
         tell_legibility(&planned, &mut screen, sight)?;
@@ -53,7 +53,7 @@ pub(crate) fn run(args: &Args) -> Outcome {
         fault: told_after_a_fault(),
         notice,
     };
-    match show::run(opening).map_err(|error| said(error.to_string()))? {
+    match show::run(opening).map_err(Trouble::said)? {
         Ended::Left => Ok(Status::Fine),
         Ended::Broke(words) => Err(come_back(&words)),
     }
@@ -94,10 +94,6 @@ fn fresh(args: &Args, loaded: Loaded) -> Result<Fresh, String> {
         look,
         wanted,
     })
-}
-
-fn said(words: String) -> Trouble {
-    Trouble::Said(format!("error: {words}\n"))
 }
 
 /// Says what each of the most important words reaches for the eye, on the first gap page and the first step.

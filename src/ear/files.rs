@@ -1,13 +1,11 @@
 //! The files of this room: sounds read from WAV files and written to them, whole or not at all.
 
-#![allow(clippy::disallowed_methods, reason = "the door of the room: files come and go here")]
-
 use crate::ear::quiz::{Answered, History};
 use crate::ear::sound::Sound;
 use crate::setlist::because;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Writes sixteen bits, one channel.
 ///
@@ -88,14 +86,11 @@ impl HistoryFile {
 
 /// Why a file gives no sound, in words for a player.
 #[derive(Debug)]
-pub struct NoSound {
-    path: PathBuf,
-    why: String,
-}
+pub struct NoSound(String);
 
 impl std::fmt::Display for NoSound {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}: {}", self.path.display(), self.why)
+        f.write_str(&self.0)
     }
 }
 
@@ -110,15 +105,14 @@ const HIGHEST_RATE: u32 = 192_000;
 /// # Errors
 /// Where it cannot be read, is no WAV file, or is longer than a practice needs.
 pub fn read_wav(path: &Path) -> Result<Sound, NoSound> {
-    let fault = |why: String| NoSound { path: path.into(), why };
-    let reader = hound::WavReader::open(path).map_err(|error| fault(in_words(&error)))?;
+    let reader = hound::WavReader::open(path).map_err(|error| NoSound(in_words(&error)))?;
     let spec = reader.spec();
     if !(LEAST_RATE..=HIGHEST_RATE).contains(&spec.sample_rate) {
         let why = format!("{} samples a second; 16000 to 192000 can be used", spec.sample_rate);
-        return Err(fault(why));
+        return Err(NoSound(why));
     }
     if u64::from(reader.len()) > MOST_SAMPLES * u64::from(spec.channels.max(1)) {
-        return Err(fault("longer than ten minutes at 48 kHz; please cut it".into()));
+        return Err(NoSound("longer than ten minutes at 48 kHz; please cut it".into()));
     }
     let interleaved: Result<Vec<f64>, hound::Error> = match spec.sample_format {
         hound::SampleFormat::Float => reader
@@ -133,7 +127,7 @@ pub fn read_wav(path: &Path) -> Result<Sound, NoSound> {
                 .collect()
         }
     };
-    let interleaved = interleaved.map_err(|error| fault(in_words(&error)))?;
+    let interleaved = interleaved.map_err(|error| NoSound(in_words(&error)))?;
     let channels = usize::from(spec.channels.max(1));
     let mixed = interleaved.chunks_exact(channels).map(|frame| {
         let sum: f64 = frame.iter().sum();

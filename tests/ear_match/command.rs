@@ -93,8 +93,8 @@ fn what_cannot_be_read_is_told_in_a_sentence() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("no.wav"), "RIFF").unwrap();
     for (arguments, status, says) in [
-        (&["gone.wav"][..], 1, "error: gone.wav: there is no such file\n"),
-        (&["no.wav"], 1, "error: no.wav: this is no whole WAV file\n"),
+        (&["gone.wav"][..], 1, "gone.wav: error: there is no such file\n"),
+        (&["no.wav"], 1, "no.wav: error: this is no whole WAV file\n"),
         (
             &["--capo", "12", "no.wav"],
             2,

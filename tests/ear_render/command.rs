@@ -86,7 +86,7 @@ fn a_folder_that_cannot_be_written_is_told_in_a_sentence() {
     assert_eq!(output.status.code(), Some(1));
     let said = String::from_utf8(output.stderr).unwrap();
     assert!(
-        said.starts_with("error: ") && said.contains("taken: there is something of this name already"),
+        said.contains("taken: error: there is something of this name already"),
         "{said}"
     );
 }

@@ -72,7 +72,7 @@ pub(crate) fn run(args: &Args, out: &mut impl Write) -> Outcome {
     let mut progress = Progress::new("listening", args.files.len());
     let mut sounds = Vec::new();
     for path in &args.files {
-        sounds.push(read_wav(path).map_err(|error| Trouble::Said(format!("error: {error}\n")))?);
+        sounds.push(read_wav(path).map_err(|error| Trouble::with(path.display(), error))?);
         progress.step();
     }
     drop(progress);

@@ -3,10 +3,11 @@
 use crate::commands::Trouble;
 use crate::commands::progress::Progress;
 use crate::ear::{Instrument, Recordings, Repertoire, named_after, read_wav};
+use crate::setlist::because;
 use std::path::{Path, PathBuf};
 
 pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Repertoire, Trouble> {
-    let files = wav_files(folder).map_err(|error| said(&format!("{}: {error}", folder.display())))?;
+    let files = wav_files(folder).map_err(|error| Trouble::with(folder.display(), because(&error)))?;
     let mut recordings = Recordings::default();
     let mut progress = Progress::new("cutting", files.len());
     let mut notes = Vec::new();
@@ -15,7 +16,7 @@ pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Reper
         let positions = instrument.positions.iter().map(|position| position.name.as_str());
         match named_after(&name, positions) {
             Some(position) => {
-                let sound = read_wav(path).map_err(|error| said(&error.to_string()))?;
+                let sound = read_wav(path).map_err(|error| Trouble::with(path.display(), error))?;
                 if recordings.add(position, &sound) == 0 {
                     notes.push(format!("{}: no half second of sound in it", path.display()));
                 }
@@ -37,13 +38,10 @@ pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Reper
             .collect();
         let found = few.positions.join(", ");
         let found = if found.is_empty() { "none".into() } else { found };
-        said(&format!(
-            "{}: recordings of two positions at least are needed, and there are: {found}.\nhint: name WAV files after \
-             positions ({}), like `{}.wav`, `{} 2.wav`",
-            folder.display(),
-            names.join(", "),
-            names[0],
-            names[0]
+        let why = format!("recordings of two positions at least are needed, and there are: {found}");
+        let (first, names) = (names[0], names.join(", "));
+        Trouble::with(folder.display(), why).hint(format!(
+            "Name WAV files after positions ({names}), like `{first}.wav`, `{first} 2.wav`."
         ))
     })
 }
@@ -59,8 +57,4 @@ fn wav_files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     }
     files.sort();
     Ok(files)
-}
-
-fn said(words: &str) -> Trouble {
-    Trouble::Said(format!("error: {words}\n"))
 }

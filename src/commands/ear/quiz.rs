@@ -3,7 +3,8 @@
 use super::own;
 use super::score;
 use super::set;
-use super::{Args, pedals_of, rig_with_sources};
+use super::{Args, rig};
+use crate::commands::load::{bindings, load_player};
 use crate::commands::looks::plain_look;
 use crate::commands::stage::state_folder;
 use crate::commands::{Outcome, Status, Trouble};
@@ -38,19 +39,19 @@ pub(super) fn run(args: &Args, out: &mut impl Write) -> Outcome {
 
 /// A sitting, from the first question to the score.
 fn ask(args: &Args, file: &mut HistoryFile, history: History, out: &mut impl Write) -> Outcome {
-    let (rig, sources) = rig_with_sources(args.player.clone())?;
-    let look = plain_look(&rig).map_err(said)?;
+    let (_, rig, sources) = load_player(args.player.clone())?;
+    let look = plain_look(&rig).map_err(Trouble::said)?;
     let drill = args.drill.drill();
     let repertoire = repertoire(args)?;
     if let Some(words) = lacks(&repertoire, drill) {
-        return Err(said(words));
+        return Err(Trouble::said(words));
     }
     if !stdin().is_terminal() || !stdout().is_terminal() {
-        return Err(said(
+        return Err(Trouble::said(
             "`ear` asks on a terminal; `footlights ear render --out DIR` writes the sounds as files",
         ));
     }
-    let speaker = quietly(Speaker::open).map_err(said)?;
+    let speaker = quietly(Speaker::open).map_err(Trouble::said)?;
     let began = now();
     let seed = Seed::new(args.seed.unwrap_or_else(seed));
     let (sitting, first) = Sitting::begin(Quiz::new(drill, repertoire, history, seed, began), began);
@@ -61,7 +62,7 @@ fn ask(args: &Args, file: &mut HistoryFile, history: History, out: &mut impl Wri
     };
     let opening = PracticeOpening {
         screen: Screen::new(look),
-        bindings: pedals_of(&rig, sources)?,
+        bindings: bindings(&rig.pedals, sources)?,
         pedals: rig.pedals,
         doors: Doors {
             raw_ports: args.raw_midi.clone(),
@@ -79,12 +80,8 @@ fn ask(args: &Args, file: &mut HistoryFile, history: History, out: &mut impl Wri
     let ended = practise(opening, &mut room);
     let Room { sitting, trouble, .. } = room;
     score::write(&report(sitting.quiz().history(), Some(began)), &gaps(args)?, out)?;
-    ended.map_err(said)?;
-    trouble.map_or(Ok(Status::Fine), |words| Err(said(words)))
-}
-
-fn said(words: impl std::fmt::Display) -> Trouble {
-    Trouble::Said(format!("error: {words}\n"))
+    ended.map_err(Trouble::said)?;
+    trouble.map_or(Ok(Status::Fine), |words| Err(Trouble::said(words)))
 }
 
 /// What a kind of question cannot do without.
@@ -104,19 +101,17 @@ fn lacks(repertoire: &Repertoire, drill: Drill) -> Option<&'static str> {
 fn repertoire(args: &Args) -> Result<Repertoire, Trouble> {
     match (&args.own, &args.set) {
         (Some(folder), _) => {
-            let instrument = Instrument::of(&super::rig(args.player.clone())?.guitar);
+            let instrument = Instrument::of(&rig(args.player.clone())?.guitar);
             own::repertoire(folder, &instrument)
         }
         (None, Some(path)) => set::repertoire(path, args.player.clone()),
-        (None, None) => Ok(Repertoire::of_guitar(Instrument::of(
-            &super::rig(args.player.clone())?.guitar,
-        ))),
+        (None, None) => Ok(Repertoire::of_guitar(Instrument::of(&rig(args.player.clone())?.guitar))),
     }
 }
 
 /// How far the guitar's own pickups lie apart, neighbours alone, in mm.
 fn gaps(args: &Args) -> Result<Vec<f64>, Trouble> {
-    let pickups = super::rig(args.player.clone())?.guitar.pickups;
+    let pickups = rig(args.player.clone())?.guitar.pickups;
     let pairs = pickups
         .windows(2)
         .map(|pair| pair[0].from_bridge_mm - pair[1].from_bridge_mm);
@@ -133,7 +128,7 @@ fn quietly<T>(work: impl FnOnce() -> T) -> T {
 
 fn cannot_keep(path: Option<&PathBuf>, error: &std::io::Error) -> Trouble {
     let path = path.map(|path| path.display().to_string()).unwrap_or_default();
-    said(format!("{path}: the history cannot be kept there: {error}"))
+    Trouble::with(path, format!("the history cannot be kept there: {error}"))
 }
 
 /// Seconds since 1970.

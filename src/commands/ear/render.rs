@@ -87,5 +87,5 @@ fn write(folder: &Path, rendered: &Rendered) -> Result<Entry, Trouble> {
 }
 
 fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
-    Trouble::Said(format!("error: {}: {}\n", path.display(), because(error)))
+    Trouble::with(path.display(), because(error))
 }

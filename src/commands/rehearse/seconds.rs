@@ -15,11 +15,11 @@ use std::path::Path;
 pub(super) fn write(files: &Files, seconds: u32, out: &mut impl Write) -> Result<Status, Trouble> {
     let path = files.player_to_write().ok_or_else(|| {
         let hint = format!("Name one with --player FILE, or write by hand: seconds_to_move: {seconds}");
-        Trouble::Said(format!("error: there is no place for a player file\nhint: {hint}\n"))
+        Trouble::said("there is no place for a player file").hint(hint)
     })?;
     let failed = |why: String| {
         let hint = format!("Nothing was changed. To keep the time, write by hand: seconds_to_move: {seconds}");
-        Trouble::Said(format!("{}: error: {why}\nhint: {hint}\n", path.display()))
+        Trouble::with(path.display(), why).hint(hint)
     };
     let old = match fs::read_to_string(&path) {
         Ok(text) => text,
