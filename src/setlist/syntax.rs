@@ -82,21 +82,40 @@ impl Broken {
 
 /// What the scanner found, as one clause, with a sentence that helps.
 fn worded(kind: &ErrorKind) -> (String, Option<&'static str>) {
-    use ErrorKind as E;
     let (message, hint) = match kind {
+        ErrorKind::UnclosedFlowCollection { open } => return (format!("this `{open}` is never closed"), None),
+        ErrorKind::MismatchedFlowCollectionEnd { open, close } => {
+            return (format!("this `{open}` is closed by `{close}`"), None);
+        }
+        ErrorKind::UnexpectedCharacter { character } => {
+            let message = format!("text cannot begin with `{}` here", character.escape_debug());
+            return (message, Some("Put it in quotes."));
+        }
+        kind => layout(kind).or_else(|| text(kind)).unwrap_or((
+            "this cannot be read as YAML",
+            Some("Text with unusual signs needs quotes."),
+        )),
+    };
+    (message.into(), hint)
+}
+
+type Words = (&'static str, Option<&'static str>);
+
+/// What is wrong with how lines, brackets and signs stand.
+fn layout(kind: &ErrorKind) -> Option<Words> {
+    use ErrorKind as E;
+    Some(match kind {
         E::TabNotAllowed
         | E::TabInBlockIndentation
         | E::TabInIndentation
         | E::TabAtBlockScalarStart
         | E::TabInPlainScalar => ("a tab stands where only blanks may", NO_TABS),
-        E::UnclosedQuotedScalar => ("these quotes are never closed", None),
-        E::UnclosedFlowCollection { open } => return (format!("this `{open}` is never closed"), None),
-        E::MismatchedFlowCollectionEnd { open, close } => {
-            return (format!("this `{open}` is closed by `{close}`"), None);
-        }
         E::MisplacedFlowCollectionEnd => ("this bracket closes nothing", Some("Text that holds it needs quotes.")),
         E::UnexpectedEofFlowSequence | E::UnexpectedEofFlowMapping | E::UnexpectedEofImplicitFlowMapping => {
             ("the file ends before a bracket is closed", None)
+        }
+        E::UnexpectedEof | E::UnexpectedEofBlockSequence | E::UnexpectedEofBlockMapping => {
+            ("the file ends in the middle", None)
         }
         E::ExpectedFlowMappingSeparator => ("`,` or `}` is missing here", COMMA),
         E::ExpectedFlowSequenceSeparator => ("`,` or `]` is missing here", COMMA),
@@ -120,11 +139,22 @@ fn worded(kind: &ErrorKind) -> (String, Option<&'static str>) {
             "a `-` cannot begin a member of a list here",
             Some("A list's members stand on lines of their own; text that begins with `-` needs quotes."),
         ),
+        E::RecursionLimitExceeded => (
+            "too much is nested here",
+            Some("A set needs no more than eight levels."),
+        ),
+        E::BomInsideDocument => ("a byte order mark stands inside the file", None),
+        E::UnsupportedYamlMajorVersion => ("this file says it is another YAML than 1.2", None),
+        _ => return None,
+    })
+}
+
+/// What is wrong with a text, most of which quotes mend.
+fn text(kind: &ErrorKind) -> Option<Words> {
+    use ErrorKind as E;
+    Some(match kind {
+        E::UnclosedQuotedScalar => ("these quotes are never closed", None),
         E::PlainScalarStartsWithDashFlowIndicator => ("this text cannot begin with `-`", Some("Put it in quotes.")),
-        E::UnexpectedCharacter { character } => {
-            let message = format!("text cannot begin with `{}` here", character.escape_debug());
-            return (message, Some("Put it in quotes."));
-        }
         E::InvalidBlockScalarHeader | E::ZeroBlockScalarIndent => (
             "after this sign a text begins on the next line",
             Some("Text that begins with `|` or `>` needs quotes."),
@@ -147,30 +177,17 @@ fn worded(kind: &ErrorKind) -> (String, Option<&'static str>) {
             "a name is missing after this sign",
             Some("Text that begins with `&` or `*` needs quotes."),
         ),
-        E::RecursionLimitExceeded => (
-            "too much is nested here",
-            Some("A set needs no more than eight levels."),
-        ),
-        E::BomInsideDocument => ("a byte order mark stands inside the file", None),
         E::CommentInterceptedScalar | E::CommentNotSeparated => (
             "a `#` makes a comment here that cuts a text in two",
             Some("Text with ` #` in it needs quotes."),
         ),
         E::DocumentIndicatorInQuotedScalar => ("a line of dashes or dots stands inside these quotes", None),
-        E::UnsupportedYamlMajorVersion => ("this file says it is another YAML than 1.2", None),
         E::UndeclaredTagHandle => (
             "this tag means nothing here",
             Some("Text that begins with `!` needs quotes."),
         ),
-        E::UnexpectedEof | E::UnexpectedEofBlockSequence | E::UnexpectedEofBlockMapping => {
-            ("the file ends in the middle", None)
-        }
-        _ => (
-            "this cannot be read as YAML",
-            Some("Text with unusual signs needs quotes."),
-        ),
-    };
-    (message.into(), hint)
+        _ => return None,
+    })
 }
 
 impl BareChords {
