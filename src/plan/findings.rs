@@ -158,7 +158,7 @@ fn finding(set: &Set, song: SongId, rule: Rule, spot: Spot, message: String, hin
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::solve;
+    use crate::plan::{planned, solve};
     use crate::setlist::read_text;
 
     const BAND: &str =
@@ -292,9 +292,7 @@ mod tests {
             ),
         ] {
             let text = format!("set: Millpond\nplayers:\n{BAND}songs: [ {{ song: Reeds, {song} }} ]\n");
-            let set = read_text(&text, None).set;
-            let plan = solve(&set).unwrap();
-            let found = findings(&Planned { set, plan });
+            let found = findings(&planned(&text));
             let hints: Vec<&str> = found.iter().filter_map(|found| found.hint.as_deref()).collect();
             assert!(hints.contains(&wanted), "{song}: {hints:?}");
         }
@@ -303,9 +301,7 @@ mod tests {
     #[test]
     fn a_player_without_a_name_is_not_named() {
         let songs = "[ { song: Reeds, key: C }, { song: Ferry, key: Db, gap: 0 } ]";
-        let set = read_text(&format!("set: Millpond\nsongs: {songs}\n"), None).set;
-        let plan = solve(&set).unwrap();
-        let found = findings(&Planned { set, plan });
+        let found = findings(&planned(&format!("set: Millpond\nsongs: {songs}\n")));
         assert_eq!(
             found[0].message,
             "the capo has to move in the 0 s before this song, and that takes 10 s"

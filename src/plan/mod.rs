@@ -113,6 +113,18 @@ impl Plan {
     }
 }
 
+/// A set that is given as text, with its plan: for the tests of other rooms.
+///
+/// # Panics
+/// Where it cannot be read or planned.
+#[cfg(test)]
+#[track_caller]
+pub(crate) fn planned(text: &str) -> Planned {
+    let set = crate::setlist::read_text(text, None).set;
+    let plan = solve(&set).unwrap_or_else(|reason| panic!("{reason:?}"));
+    Planned { set, plan }
+}
+
 /// The family of `families` (in order of liking) that sounds in `key` at `fret`.
 pub fn family_of(families: &[Family], fret: Fret, key: Key) -> Option<Family> {
     Family::at(fret, key).filter(|family| families.contains(family))

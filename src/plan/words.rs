@@ -138,7 +138,7 @@ impl OpenStrings {
 
 impl CannotPlan {
     /// A clause for each reason, a line each.
-    pub fn clauses(&self, set: &Set) -> String {
+    pub(crate) fn clauses(&self, set: &Set) -> String {
         match self {
             CannotPlan::PinsUnmet(pins) => pins.iter().map(|pin| pin.clause(set)).collect::<Vec<_>>().join("\n"),
             CannotPlan::TooManyChoices => format!(
@@ -218,8 +218,7 @@ fn capital(sentence: &str) -> String {
 mod tests {
     use super::*;
     use crate::music::{AskedKey, Family, Fret, Key};
-    use crate::plan::solve;
-    use crate::setlist::read_text;
+    use crate::plan::planned;
 
     const SET: &str = "set: Millpond\nplayers: [ { name: Wren }, { name: Sam }, { name: Lark }, { name: Finch } ]\nsongs:\n\
                        - { song: Reeds, key: Bb }\n- { song: Ferry, key: A, gap: 5 }\n- { song: Lamps, key: G, gap: 7.5 }\n";
@@ -242,8 +241,7 @@ mod tests {
 
     /// Wren in the second song: fret 2 with G shapes, before no capo with A shapes.
     fn sentence(deciding: Deciding) -> String {
-        let set = read_text(SET, None).set;
-        let plan = solve(&set).unwrap();
+        let planned = planned(SET);
         let choice = |fret, shapes| Choice {
             fret: Fret::new(fret).unwrap(),
             shapes,
@@ -253,8 +251,8 @@ mod tests {
             second: Some(choice(0, Some(Family::A))),
             deciding,
         };
-        let song = set.song_numbered(2).unwrap();
-        why.sentence(&Planned { set, plan }, song)
+        let song = planned.set.song_numbered(2).unwrap();
+        why.sentence(&planned, song)
     }
 
     #[test]

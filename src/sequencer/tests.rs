@@ -1,8 +1,7 @@
 //! The table of pages and actions, row by row: `1` is song 1's gap page, `1.2` its second step, `end` the end page.
 
-use crate::plan::{Planned, solve};
+use crate::plan::{Planned, planned};
 use crate::sequencer::{Action, Entered, Line, Page, Refused, Sequencer, State, cue};
-use crate::setlist::read_text;
 
 /// Three songs: one with a section twice in its order and one section of its own, one without sections, one with a tag.
 const SET: &str = r#"
@@ -19,12 +18,6 @@ songs:
   - { song: Weathervane, key: D }
   - { song: Orchard, key: Ab, sections: { Intro: {}, Turn: { bars: 4 } } }
 "#;
-
-fn planned(set: &str) -> Planned {
-    let set = read_text(set, None).set;
-    let plan = solve(&set).unwrap();
-    Planned { set, plan }
-}
 
 fn name(state: &State) -> String {
     match state.page() {

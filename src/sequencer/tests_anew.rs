@@ -1,8 +1,7 @@
 //! A set read anew: from a page in one set to the page in another, in a shorthand of titles and section names.
 
-use crate::plan::{Planned, solve};
+use crate::plan::{self, Planned};
 use crate::sequencer::{Action, Anew, Line, Page, Sequencer};
-use crate::setlist::read_text;
 
 /// A set in shorthand: songs parted by `|`, each a title and its sections, those of two bars. `Lamps@3 V C` is pinned to
 /// the third fret, `Lamps#D V` is in D.
@@ -29,10 +28,9 @@ fn planned(songs: &str) -> Planned {
         format!("  - {{ song: {title}, key: {key}, meter: 4/4, {pin}send: []{played} }}\n")
     };
     let songs: String = songs.split('|').map(song).collect();
-    let text = format!("set: Evening\nplayers: [{{ name: Wren, highest_fret: 11 }}]\nsongs:\n{songs}");
-    let set = read_text(&text, None).set;
-    let plan = solve(&set).unwrap();
-    Planned { set, plan }
+    plan::planned(&format!(
+        "set: Evening\nplayers: [{{ name: Wren, highest_fret: 11 }}]\nsongs:\n{songs}"
+    ))
 }
 
 /// A page by its song's number and step: `2` is a gap page, `2.1` a step, `end` the end.
@@ -156,7 +154,7 @@ fn a_lock_and_a_peek_stay() {
     let peeked = |old, new| {
         let (sequencer, planned) = moved(old, "1.1, peek", new);
         let line = Line::new(&planned, sequencer.state());
-        (line.page, line.title.unwrap_or_default().to_owned())
+        (line.page, line.title.unwrap_or_default())
     };
     assert_eq!(peeked("A V|B", "A V|X|B"), ("peek".into(), "X".into()));
     assert_eq!(
@@ -278,12 +276,9 @@ fn undo_goes_back_through_the_pages_as_they_are_in_the_new_set() {
 fn a_step_whose_bars_change_ends_that_much_later_or_sooner() {
     // Two bars of 4/4 are 192 clocks; entered at the first clock, the step ends at the 193rd.
     let set = |bars: u32| {
-        let text = format!(
+        plan::planned(&format!(
             "set: Evening\nsongs:\n  - {{ song: A, key: C, meter: 4/4, sections: {{ V: {{ bars: {bars} }}, C: {{}} }} }}\n"
-        );
-        let set = read_text(&text, None).set;
-        let plan = solve(&set).unwrap();
-        Planned { set, plan }
+        ))
     };
     for (bars, heard, wanted) in [(2, 50, 193), (4, 50, 385), (1, 50, 97), (1, 150, 150 + 96 + 43)] {
         let (old, new) = (set(2), Anew::new(set(bars)));

@@ -100,18 +100,16 @@ pub(super) fn capo_words(fret: Fret) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::solve;
-    use crate::setlist::read_text;
+    use crate::plan::planned;
 
     #[test]
     fn the_way_of_the_capo_is_told_as_it_is_played() {
         let songs = "- { song: A, key: G, pin: { Wren: { fret: 0 } } }\n- { song: B, key: Bb, pin: { Wren: { fret: 3 } } }\n\
             - { song: C, key: B, gap: 4.5, pin: { Wren: { fret: 4 } } }\n- { song: D, key: B, gap: 1, pin: { Wren: { fret: 4 } } }\n\
             - { song: E, key: A, pin: { Wren: { fret: 2 } }, sections: { X: { key: C } } }\n- { song: F, key: E, pin: { Wren: { fret: 0 } } }\n";
-        let text = format!("set: Millpond\nplayers: [ {{ name: Wren }} ]\nsongs:\n{songs}");
-        let set = read_text(&text, None).set;
-        let plan = solve(&set).unwrap();
-        let planned = Planned { set, plan };
+        let planned = planned(&format!(
+            "set: Millpond\nplayers: [ {{ name: Wren }} ]\nsongs:\n{songs}"
+        ));
         let told = planned.set.song_ids().map(|id| {
             let played = Played::of(&planned, id);
             let settings = played.settings().collect::<Vec<_>>().join(" + ");

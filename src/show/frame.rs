@@ -299,10 +299,9 @@ fn width(cells: &[Cell], clusters: &Clusters) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{Planned, solve};
+    use crate::plan::{Planned, planned, solve};
     use crate::screen::{Look, Screen, Status, as_text, title};
     use crate::sequencer::{Action, Page, Sequencer, cue};
-    use crate::setlist::read_text;
     use ratatui::buffer::Buffer;
     use ratatui::layout::Rect;
 
@@ -317,9 +316,7 @@ songs:
     /// After every press, a terminal emulator library (vt100 0.18) that was fed the bytes shows what was drawn.
     #[test]
     fn a_terminal_that_is_fed_the_changes_shows_each_page() {
-        let set = read_text(SET, None).set;
-        let plan = solve(&set).unwrap();
-        let planned = Planned { set, plan };
+        let planned = planned(SET);
         for (width, height) in [(80, 24), (31, 9), (120, 40), (5, 3)] {
             for theme in [Theme::Dark, Theme::Plain] {
                 let mut screen = Screen::new(Look {

@@ -16,11 +16,8 @@ pub(super) fn repertoire(set: &Path, player: Option<PathBuf>) -> Result<Repertoi
     Repertoire::of_set(instrument, &called, pieces(&loaded.planned)).map_err(|few| {
         let found = few.positions.join(", ");
         let found = if found.is_empty() { "none".into() } else { found };
-        Trouble::Said(format!(
-            "error: {}: its sections must call for two of the guitar's pickup positions at least, and they call for: \
-             {found}\n",
-            set.display()
-        ))
+        let why = "its sections must call for two of the guitar's pickup positions at least, and they call for";
+        Trouble::with(set.display(), format!("{why}: {found}"))
     })
 }
 
@@ -63,17 +60,14 @@ fn phrase(technique: &Technique) -> Option<Phrase> {
 mod tests {
     use super::*;
     use crate::ear::Seed;
-    use crate::plan::solve;
-    use crate::setlist::read_text;
+    use crate::plan::planned;
 
     #[test]
     fn a_section_is_played_with_the_plans_capo_and_shapes_in_its_technique() {
         let text = "set: One\nsongs:\n  - song: A\n    key: Bb\n    pin: { Wren: { shapes: G } }\n    sections:\n      \
                     Verse: { pickup: neck, technique: arpeggio, chords: \"1\" }\n      Rest: { technique: tacet }\n\
                     players: [{ name: Wren }]\n";
-        let set = read_text(text, None).set;
-        let plan = solve(&set).unwrap();
-        let pieces = pieces(&Planned { set, plan });
+        let pieces = pieces(&planned(text));
         assert_eq!(pieces.len(), 1);
         assert_eq!(pieces[0].phrase, Some(Phrase::Arpeggio));
         let notes = Phrase::Arpeggio.played(&pieces[0].material, Seed::new(1), Seed::new(2));

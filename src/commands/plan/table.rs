@@ -249,14 +249,12 @@ fn write_wrapped(text: &str, out: &mut impl Write) -> io::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::solve;
-    use crate::setlist::read_text;
+    use crate::plan::planned;
 
     fn printed(players: &str, songs: &str) -> String {
-        let set = read_text(&format!("set: Millpond\nplayers: {players}\nsongs:\n{songs}"), None).set;
-        let plan = solve(&set).unwrap();
+        let planned = planned(&format!("set: Millpond\nplayers: {players}\nsongs:\n{songs}"));
         let mut out = Vec::new();
-        write(&Planned { set, plan }, &mut out).unwrap();
+        write(&planned, &mut out).unwrap();
         String::from_utf8(out).unwrap()
     }
 

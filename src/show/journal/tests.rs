@@ -1,9 +1,8 @@
 //! Journals as they are written and read: every state comes back from its lines, and a disk that takes none holds
 //! nothing up.
 
-use crate::plan::{Planned, solve};
+use crate::plan::{self, Planned};
 use crate::sequencer::{Action, By, Line, Memory, Sequencer};
-use crate::setlist::read_text;
 use crate::show::journal::back::{Restored, restore};
 use crate::show::journal::line::{begun_at, file_name};
 use crate::show::journal::paper::{Failed, Paper};
@@ -30,9 +29,7 @@ songs:
 "#;
 
 fn planned(text: &str) -> Arc<Planned> {
-    let set = read_text(text, None).set;
-    let plan = solve(&set).unwrap();
-    Arc::new(Planned { set, plan })
+    Arc::new(plan::planned(text))
 }
 
 /// A disk in memory: it takes lines, or is full, or loses all that it has.
