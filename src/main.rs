@@ -1,4 +1,4 @@
-//! The binary: reads the command line, runs one command, and alone decides the exit status.
+//! The binary: hands the command line to the commands, which decide the exit status.
 
 #![forbid(unsafe_code)]
 
