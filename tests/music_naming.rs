@@ -1,7 +1,5 @@
 //! Naming what is fingered is the other way round of finding voicings.
 
-#![allow(clippy::unwrap_used, reason = "a test may stop at what should not be")]
-
 use footlights::music::{Chord, Interval, Note, Quality, Voicing, names, voicings};
 
 #[test]

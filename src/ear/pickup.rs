@@ -51,10 +51,6 @@ impl Instrument {
             positions,
         }
     }
-
-    pub fn position(&self, name: &str) -> Option<&Position> {
-        self.positions.iter().find(|position| position.name == name)
-    }
 }
 
 impl Position {

@@ -15,9 +15,9 @@ pub struct Pluck {
 
 impl Pluck {
     /// Where a hand picks that thinks of nothing else. (Common practice, no source.)
-    pub const USUAL_PLACE: Millimetres = Millimetres::new(120.0);
+    pub(crate) const USUAL_PLACE: Millimetres = Millimetres::new(120.0);
     /// Where it picks with its edge on the bridge. (Measured on ten palm-muted notes of an open collection.)
-    pub const MUTED_PLACE: Millimetres = Millimetres::new(60.0);
+    pub(crate) const MUTED_PLACE: Millimetres = Millimetres::new(60.0);
     /// The width of string that a pick takes along. (Common practice, no source.)
     const WIDTH: Millimetres = Millimetres::new(4.0);
     /// From where a pick's soft edge lets less through. (Common practice, no source.)

@@ -12,7 +12,6 @@ use serde::Serialize;
 pub struct Rendered {
     pub phrase: Phrase,
     pub position: String,
-    pub seed: Seed,
     pub samples: Vec<i16>,
     pub key: Key,
 }
@@ -64,7 +63,6 @@ pub fn choices(
         .map(|((position, (notes, playing)), sound)| Rendered {
             phrase,
             position: position.name.clone(),
-            seed: playing,
             samples: sound.sixteen_bits(playing),
             key: key(phrase, material, instrument, position, &notes, playing),
         })

@@ -82,7 +82,7 @@ impl Repertoire {
         &self.positions
     }
 
-    pub fn is_own(&self) -> bool {
+    pub(crate) fn is_own(&self) -> bool {
         matches!(self.from, From::Own(_))
     }
 

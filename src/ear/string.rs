@@ -59,8 +59,8 @@ pub struct Speaking {
 }
 
 impl GuitarString {
-    pub const COUNT: usize = TUNING.len();
-    pub const LOW_E: GuitarString = GuitarString(0);
+    pub(crate) const COUNT: usize = TUNING.len();
+    pub(crate) const LOW_E: GuitarString = GuitarString(0);
 
     /// From the low E up.
     pub fn all() -> impl DoubleEndedIterator<Item = GuitarString> {
@@ -78,12 +78,12 @@ impl GuitarString {
     }
 
     /// The open string as a MIDI note.
-    pub fn open_midi(self) -> u8 {
+    pub(crate) fn open_midi(self) -> u8 {
         TUNING[self.place()]
     }
 
     /// The open string's pitch, from A4 = 440 Hz.
-    pub fn open_pitch(self) -> Hertz {
+    pub(crate) fn open_pitch(self) -> Hertz {
         Hertz::new(440.0 * 2_f64.powf((f64::from(self.open_midi()) - 69.0) / 12.0))
     }
 
@@ -92,7 +92,7 @@ impl GuitarString {
     /// L = L0 2^(-fret/12), f0 = open 2^(fret/12), B = B0 2^(fret/6): the first two are read in Duke University's
     /// physics handout "Calculating the spectrum of electric guitar tones"; the third follows from Fletcher's formula,
     /// where B goes with 1/L² at one tension.
-    pub fn at_fret(self, fret: u8, scale: Millimetres) -> Speaking {
+    pub(crate) fn at_fret(self, fret: u8, scale: Millimetres) -> Speaking {
         let octaves = f64::from(fret) / 12.0;
         Speaking {
             string: self,

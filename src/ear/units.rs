@@ -35,7 +35,7 @@ impl Hertz {
         self.0
     }
 
-    pub const fn khz(self) -> f64 {
+    pub(crate) const fn khz(self) -> f64 {
         self.0 / 1000.0
     }
 }
@@ -55,7 +55,7 @@ impl Decibels {
     }
 
     /// The level of an amplitude against 1; nothing at all is minus infinity.
-    pub fn of_amplitude(amplitude: f64) -> Decibels {
+    pub(crate) fn of_amplitude(amplitude: f64) -> Decibels {
         Decibels(20.0 * amplitude.abs().log10())
     }
 }

@@ -35,23 +35,11 @@ const NO_CHORD: &str = "NC";
 const REPEAT: &str = "%";
 
 impl ChordLine {
-    /// Reads a whole line; every error of it, not the first alone. A blank line has no bars.
+    /// Reads a whole line, and gives every chord that is written with its place. A blank line has no bars.
     ///
     /// # Errors
-    /// Every fault, each pointing at its character.
-    pub fn parse(text: &str, key: Key, numbering: Numbering) -> Result<ChordLine, Vec<SymbolError>> {
-        ChordLine::parse_placed(text, key, numbering).map(|(line, _)| line)
-    }
-
-    /// As `parse`, with every chord that is written and its place.
-    ///
-    /// # Errors
-    /// As `parse`.
-    pub fn parse_placed(
-        text: &str,
-        key: Key,
-        numbering: Numbering,
-    ) -> Result<(ChordLine, Vec<Placed<'_>>), Vec<SymbolError>> {
+    /// Every fault, not the first alone, each pointing at its character.
+    pub fn parse(text: &str, key: Key, numbering: Numbering) -> Result<(ChordLine, Vec<Placed<'_>>), Vec<SymbolError>> {
         let mut line = ChordLine::default();
         let mut written = Written::default();
         if text.trim().is_empty() {
@@ -218,7 +206,7 @@ mod tests {
 
     fn read(text: &str) -> Result<ChordLine, Vec<SymbolError>> {
         let key = AskedKey::parse("C").unwrap().key();
-        ChordLine::parse(text, key, Numbering::default())
+        ChordLine::parse(text, key, Numbering::default()).map(|(line, _)| line)
     }
 
     #[test]
@@ -274,7 +262,7 @@ mod tests {
     #[test]
     fn every_chord_that_is_written_has_its_place() {
         let key = AskedKey::parse("C").unwrap().key();
-        let (_, placed) = ChordLine::parse_placed(" | ♭7  1 | NC | % | F/A |", key, Numbering::default()).unwrap();
+        let (_, placed) = ChordLine::parse(" | ♭7  1 | NC | % | F/A |", key, Numbering::default()).unwrap();
         let placed: Vec<_> = placed.iter().map(|placed| (placed.text, placed.at)).collect();
         assert_eq!(placed, [("♭7", 3), ("1", 7), ("F/A", 20)]);
     }

@@ -33,7 +33,7 @@ impl Note {
     }
 
     /// Raised by `semitones` (lowered where negative), the letter kept.
-    pub fn altered(self, semitones: i8) -> Note {
+    pub(crate) fn altered(self, semitones: i8) -> Note {
         Note(self.0 + SHARP * semitones)
     }
 
@@ -94,10 +94,10 @@ impl fmt::Display for Signs {
 }
 
 impl Interval {
-    pub const UNISON: Interval = Interval(0);
+    pub(crate) const UNISON: Interval = Interval(0);
     pub const FIFTH: Interval = Interval(1);
-    pub const FOURTH: Interval = Interval(-1);
-    pub const MAJOR_THIRD: Interval = Interval(4);
+    pub(crate) const FOURTH: Interval = Interval(-1);
+    pub(crate) const MAJOR_THIRD: Interval = Interval(4);
 
     /// An interval of so many fifths up.
     pub const fn fifths(fifths: i8) -> Interval {

@@ -96,8 +96,8 @@ const TABLE: [Row; 30] = [
 
 impl Quality {
     pub const MAJOR: Quality = Quality(0);
-    pub const MINOR: Quality = Quality(1);
-    pub const DIMINISHED: Quality = Quality(12);
+    pub(crate) const MINOR: Quality = Quality(1);
+    pub(crate) const DIMINISHED: Quality = Quality(12);
 
     /// Every quality there is.
     pub fn all() -> impl DoubleEndedIterator<Item = Quality> + ExactSizeIterator + Clone {

@@ -64,7 +64,7 @@ mod tests {
     #[test]
     fn alarms_go_off_by_time_and_then_in_the_order_in_which_they_were_set() {
         let mut alarms = Alarms::default();
-        let [late, early, cancelled] = [30, 10, 20].map(Moment::from_ms);
+        let [late, early, cancelled] = [30, 10, 20].map(|ms| Moment::START.after_ms(ms));
         alarms.set(late, "third");
         let ticket = alarms.set(cancelled, "never");
         alarms.set(late, "fourth");
@@ -72,7 +72,7 @@ mod tests {
         alarms.set(early, "second");
         alarms.cancel(ticket);
         assert_eq!(alarms.next(), Some(early));
-        assert_eq!(alarms.take_due(Moment::from_ms(9)), None);
+        assert_eq!(alarms.take_due(Moment::START.after_ms(9)), None);
         let taken: Vec<_> = std::iter::from_fn(|| alarms.take_due(late)).collect();
         let wanted = [(early, "first"), (early, "second"), (late, "third"), (late, "fourth")];
         assert_eq!(taken, wanted);

@@ -152,11 +152,11 @@ mod tests {
     fn a_second_port_with_a_clock_does_not_double_the_tempo() {
         let mut metronome = Metronome::default();
         for clock in 0..100 {
-            let at = Moment::from_ms(clock * 20);
+            let at = Moment::START.after_ms(clock * 20);
             assert!(metronome.clock(PORT, at));
             assert!(!metronome.clock(PortId(1), at.after_ms(10)));
         }
         assert_eq!(metronome.bpm().map(f64::round), Some(125.0));
-        assert!(metronome.clock(PortId(1), Moment::from_ms(5000)));
+        assert!(metronome.clock(PortId(1), Moment::START.after_ms(5000)));
     }
 }

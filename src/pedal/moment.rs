@@ -11,10 +11,6 @@ impl Moment {
         Moment(ns)
     }
 
-    pub const fn from_ms(ms: u64) -> Moment {
-        Moment(ms.saturating_mul(1_000_000))
-    }
-
     pub const fn as_ns(self) -> u64 {
         self.0
     }
@@ -27,7 +23,7 @@ impl Moment {
         self.after_ns(ms as u64 * 1_000_000)
     }
 
-    pub const fn after_ns(self, ns: u64) -> Moment {
+    pub(crate) const fn after_ns(self, ns: u64) -> Moment {
         Moment(self.0.saturating_add(ns))
     }
 
@@ -43,13 +39,13 @@ mod tests {
 
     #[test]
     fn milliseconds_go_in_and_come_out() {
-        assert_eq!(Moment::from_ms(250).after_ms(80), Moment::from_ms(330));
+        assert_eq!(Moment::START.after_ms(250).after_ms(80), Moment::START.after_ms(330));
         assert_eq!(Moment::from_ns(1_500_000).as_ms(), 1.5);
     }
 
     #[test]
     fn time_never_runs_backwards_or_over() {
-        assert_eq!(Moment::START.since(Moment::from_ms(1)), 0);
-        assert_eq!(Moment::from_ms(u64::MAX).after_ms(1), Moment::from_ns(u64::MAX));
+        assert_eq!(Moment::START.since(Moment::START.after_ms(1)), 0);
+        assert_eq!(Moment::from_ns(u64::MAX).after_ms(1), Moment::from_ns(u64::MAX));
     }
 }

@@ -297,7 +297,7 @@ fn only_a_press_that_may_become_a_hold_wants_waking() {
                 board.bytes(port, at, &bytes, &mut Vec::new());
             }
         }
-        assert_eq!(board.wake_at(), wanted.map(Moment::from_ms), "{feet}");
+        assert_eq!(board.wake_at(), wanted.map(|ms| Moment::START.after_ms(ms)), "{feet}");
     }
 }
 

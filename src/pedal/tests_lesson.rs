@@ -22,7 +22,7 @@ fn verdicts(feet: &str) -> Vec<String> {
             Deed::Back => {}
         }
     }
-    wait(&mut lesson, Moment::from_ms(1_000_000));
+    wait(&mut lesson, Moment::START.after_ms(1_000_000));
     told
 }
 

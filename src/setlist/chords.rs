@@ -21,7 +21,7 @@ pub(super) fn read_chords(walk: &mut Walk, given: Given<'_>, key: AskedKey, comm
         );
         return ChordLine::default();
     };
-    let line = match ChordLine::parse_placed(text, key.key(), common.numbering) {
+    let line = match ChordLine::parse(text, key.key(), common.numbering) {
         Ok((line, placed)) => {
             find_outside(walk, at, key.key(), &placed, common);
             line

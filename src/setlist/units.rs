@@ -93,7 +93,7 @@ impl Bars {
 impl Seconds {
     pub const NONE: Seconds = Seconds { ms: 0 };
     /// An hour is the longest gap that a file may give.
-    pub const MAX_S: f64 = 3600.0;
+    pub(crate) const MAX_S: f64 = 3600.0;
 
     pub fn new(seconds: f64) -> Option<Seconds> {
         (0.0..=Self::MAX_S).contains(&seconds).then(|| Seconds {

@@ -1,7 +1,5 @@
 //! Standard error while the stage is up: what libraries write there goes to a file, not across the picture.
 
-#![allow(clippy::disallowed_methods, reason = "an outer room: it opens the log")]
-
 use rustix::io::{Errno, dup};
 use std::fs::OpenOptions;
 use std::os::fd::OwnedFd;

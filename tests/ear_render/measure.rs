@@ -22,7 +22,8 @@ pub(crate) fn instrument() -> Instrument {
 }
 
 pub(crate) fn position(name: &str) -> Position {
-    instrument().position(name).unwrap().clone()
+    let known = instrument().positions;
+    known.into_iter().find(|position| position.name == name).unwrap()
 }
 
 /// A note rendered, levelled, dithered, written to a file and read back: its samples from the pluck on.

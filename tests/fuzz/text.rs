@@ -281,7 +281,7 @@ pub(crate) fn chords(input: &[u8]) -> u64 {
         ] {
             let numbering = Numbering { style, minor };
             match ChordLine::parse(&text, key, numbering) {
-                Ok(line) => {
+                Ok((line, _)) => {
                     assert!(
                         line.bars
                             .iter()

@@ -4,7 +4,6 @@
 
 #![allow(
     clippy::unwrap_used,
-    clippy::expect_used,
     clippy::print_stderr,
     clippy::disallowed_methods,
     reason = "a test reads files, starts programs and may fail"

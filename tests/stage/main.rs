@@ -160,9 +160,9 @@ fn a_stopped_show_gives_the_terminal_back_and_comes_back_right() {
         show.settle();
         let before = show.picture();
         if by == "ctrl-Z" {
-            show.type_keys("\x1a")
+            show.type_keys("\x1a");
         } else {
-            show.signal("TSTP")
+            show.signal("TSTP");
         }
         show.until("the stop", |show| show.is_stopped());
         show.settle();

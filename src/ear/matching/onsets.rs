@@ -66,7 +66,7 @@ fn levels(sound: &Sound) -> Vec<f64> {
 fn end(levels: &[f64], span: Range<usize>, floor: f64) -> usize {
     let highest = levels[span.clone()].iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let (start, last) = (span.start, span.end);
-    let top = span.clone().find(|&at| levels[at] == highest).unwrap_or(start);
+    let top = (start..last).find(|&at| levels[at] == highest).unwrap_or(start);
     let over = (top..last).find(|&at| levels[at] < (highest - OVER_DB).max(floor));
     over.unwrap_or(last)
 }

@@ -70,7 +70,7 @@ pub struct History {
 }
 
 impl Answered {
-    pub fn is_right(&self) -> bool {
+    pub(crate) fn is_right(&self) -> bool {
         self.played == self.answered
     }
 

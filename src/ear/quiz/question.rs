@@ -69,10 +69,6 @@ impl Quiz {
         self.sitting
     }
 
-    pub fn repertoire(&self) -> &Repertoire {
-        &self.repertoire
-    }
-
     /// The next question.
     pub fn ask(&mut self, now: u64) -> Question {
         let seed = self.seed.part(self.asked);
@@ -171,7 +167,7 @@ impl Quiz {
 }
 
 impl Question {
-    pub fn is_right(&self, choice: usize) -> bool {
+    pub(crate) fn is_right(&self, choice: usize) -> bool {
         choice == self.right
     }
 

@@ -123,9 +123,9 @@ fn normal_quantile(share: f64) -> f64 {
     for _ in 0..60 {
         let middle = (low + high) / 2.0;
         if normal(middle) < share {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     (low + high) / 2.0
