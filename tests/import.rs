@@ -144,6 +144,21 @@ fn a_file_that_counts_frames_has_no_bars() {
 }
 
 #[test]
+fn a_damaged_file_gives_what_could_be_read_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let midi = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/midi/seven-lamps.mid");
+    let bytes = fs::read(midi).unwrap();
+    let path = folder.path().join("cut.mid");
+    fs::write(&path, &bytes[..bytes.len() - 2]).unwrap();
+    let output = import(&[path.to_str().unwrap()]);
+    let errors = String::from_utf8(output.stderr).unwrap();
+    let tracks = bytes.windows(4).filter(|name| name == b"MTrk").count();
+    let told = format!("warning: the file is damaged: the end of its track {tracks} was not read\n");
+    assert!(errors.contains(&told), "{errors}");
+    assert!(String::from_utf8(output.stdout).unwrap().contains("key: F#m\n"));
+}
+
+#[test]
 fn a_song_that_was_read_is_one_for_a_set() {
     for file in ["parts.mid", "latin.mid", "bare-song.mid", "seven-lamps.mid"] {
         let folder = tempfile::tempdir().unwrap();

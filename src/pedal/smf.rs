@@ -1,6 +1,7 @@
 //! A Standard MIDI File as a pedal performance: its bytes on one wire, each at its moment.
 
 use crate::pedal::Moment;
+use crate::setlist::broken_track;
 use midly::live::LiveEvent;
 use midly::{Fps, MetaMessage, Smf, Timing, TrackEventKind};
 use std::fmt;
@@ -26,13 +27,18 @@ impl fmt::Display for NotAPerformance {
 /// wire.
 ///
 /// # Errors
-/// Where the bytes are no Standard MIDI File, or its header gives time no measure.
+/// Where the bytes are no Standard MIDI File, its header gives time no measure, or a track breaks off: half a
+/// performance is none.
 pub fn performance(file: &[u8]) -> Result<Vec<Timed>, NotAPerformance> {
     if has_no_rate(file) {
         let why = "this Standard MIDI File counts its time in frames of no rate that there is";
         return Err(NotAPerformance(why.into()));
     }
     let smf = Smf::parse(file).map_err(|error| NotAPerformance(format!("this is no Standard MIDI File: {error}")))?;
+    if let Some(number) = broken_track(file) {
+        let why = format!("this Standard MIDI File is damaged: track {number} cannot be read to its end");
+        return Err(NotAPerformance(why));
+    }
     let mut clock = Ticks::new(smf.header.timing)?;
     let mut events = Vec::new();
     for track in &smf.tracks {
@@ -253,6 +259,25 @@ mod tests {
         ] {
             check([frames as u8, 10], &[track], &[(ns, &[0xFA])]);
         }
+    }
+
+    #[test]
+    fn a_track_that_breaks_off_is_no_performance() {
+        let whole = file([0, 96], &[&[0, 0xC0, 1], &[0, 0xC0, 2, 1, 0xC0, 3]]);
+        let with_status_gone = file([0, 96], &[&[0, 0xC0, 1, 0, 0xFF, 1, 0, 1, 2]]);
+        let words = |bytes: &[u8]| performance(bytes).unwrap_err().to_string();
+        let damaged =
+            |track: u8| format!("this Standard MIDI File is damaged: track {track} cannot be read to its end");
+        assert_eq!(performance(&whole).unwrap().len(), 3);
+        assert_eq!(words(&whole[..whole.len() - 5]), damaged(2), "cut within an event");
+        // Source: Standard MIDI Files 1.0 (from memory): a meta event ends running status.
+        assert_eq!(words(&with_status_gone), damaged(1), "data without a status");
+        // What stands behind a track's end is no part of it.
+        let mut padded = file([0, 96], &[&[0, 0xC0, 1], &[]]);
+        let length = padded.len();
+        padded[length - 5] += 2;
+        padded.extend([0, 0]);
+        assert_eq!(performance(&padded).unwrap().len(), 1);
     }
 
     #[test]

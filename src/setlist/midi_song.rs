@@ -9,7 +9,7 @@ use crate::setlist::draft::SongDraft;
 use crate::setlist::midi_bars::{Bars, Mark, sections};
 use crate::setlist::syntax::cut;
 use crate::setlist::{Meter, Tempo};
-use midly::{Format, MetaMessage, Smf, Timing, TrackEventKind};
+use midly::{EventIter, Format, MetaMessage, Smf, Timing, TrackEventKind};
 use std::fmt;
 
 /// A song that was read, and what of the file did not go into it, a sentence each.
@@ -75,7 +75,9 @@ pub fn midi_song(file: &[u8], name: &str) -> Result<MidiSong, NotASong> {
         return Err(NotASong("this file has nothing in it".into()));
     }
     let told = listen(&smf);
-    let mut remarks = Vec::new();
+    let broken = broken_track(file);
+    let broken = broken.map(|number| format!("the file is damaged: the end of its track {number} was not read"));
+    let mut remarks: Vec<String> = broken.into_iter().collect();
     let meter = told.meters.first().map_or(Meter::COMMON, |(_, meter)| *meter);
     let title = told.title.clone().unwrap_or_else(|| tidy(name));
     let title = if title.is_empty() { "Untitled".into() } else { title };
@@ -99,6 +101,28 @@ pub fn midi_song(file: &[u8], name: &str) -> Result<MidiSong, NotASong> {
     sections(&mut song, &bars, &told.marks, &told.keys, told.end, &mut remarks);
     song.remarks.clone_from(&remarks);
     Ok(MidiSong { song, remarks })
+}
+
+/// The first track, counted from 1, that cannot be read to its end. The library passes over the rest of such a track in
+/// silence.
+pub fn broken_track(file: &[u8]) -> Option<usize> {
+    let (_, tracks) = midly::parse(file).ok()?;
+    let breaks_off = |track: midly::Result<EventIter<'_>>| track.map_or(true, |track| !is_whole(track));
+    (1..)
+        .zip(tracks)
+        .find_map(|(number, track)| breaks_off(track).then_some(number))
+}
+
+/// Whether there is nothing behind the last event that can be read, or it is the track's end.
+fn is_whole(mut track: EventIter<'_>) -> bool {
+    loop {
+        let is_read = track.unread().is_empty();
+        match track.next() {
+            Some(Ok(event)) if event.kind == TrackEventKind::Meta(MetaMessage::EndOfTrack) => return true,
+            Some(Ok(_)) => {}
+            None | Some(Err(_)) => return is_read,
+        }
+    }
 }
 
 /// Whether the header's division is a time code, its first bit set. Asked before the library reads it: midly 0.5.3

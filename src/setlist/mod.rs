@@ -48,7 +48,7 @@ pub use draft::{STAND_IN, SectionDraft, SetDraft, SongDraft, starter_player, sta
 pub(crate) use excerpt::{Excerpt, escaped};
 pub use finding::{Finding, Level, Rule, Spot};
 pub use list::{LeadersList, ListRemark, read_list};
-pub use midi_song::{MidiSong, NotASong, midi_song};
+pub use midi_song::{MidiSong, NotASong, broken_track, midi_song};
 pub use pins::{pin_line, same_but_for_pins, with_pins};
 pub use player::{
     Guitar, PedalSettings, Pickup, Player, Rig, ScreenSettings, Selection, Sends, SwitchKind, SwitchLine, Weights,
