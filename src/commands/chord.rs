@@ -19,7 +19,7 @@ pub(crate) struct Args {
     #[arg(required_unless_present = "frets")]
     symbol: Option<String>,
     /// Where the capo is: 0 (none) to 11
-    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value = "0")]
+    #[arg(long, value_name = "FRET", allow_hyphen_values = true, default_value = "0")]
     capo: String,
     /// The key that sounds: reads numbers and names the shapes
     #[arg(long, value_name = "KEY")]
@@ -44,18 +44,20 @@ pub(crate) struct Args {
     json: bool,
 }
 
+/// A paragraph is one line, as the terminal's width is not ours; a table is as narrow as terminals are.
 const MORE: &str = "\
-A chord is what sounds: with the capo on, the answer says what to finger for it. Frets are counted from the capo, low
+A chord is what sounds: with the capo on, the answer says what to finger for it. Frets are counted from the capo, low \
 string first, `x` for a string that does not sound; 1 to 4 are the fingers, 1 the first finger.
 
 With --json:
-  SYMBOL    {chord, sounds, capo, notes, count, voicings: [{frets, fingers, midi}]}
-  --near    {chord, sounds, capo, from: {frets, fingers, midi}, count, near: [{string, frets, fingers, midi, names:
-            [{chord, sounds}]}]}
-  --frets   {frets, fingers, midi, capo, names: [{chord, sounds, notes}]}
-`chord` and `notes` are as fingered, `sounds` and `midi` as heard; `count` is of all there are, whatever the limit.
-`string` is the one that changes, 6 the low one. `fingers` is null where no hand in low position presses the frets, and
-`names` has the most usual first.";
+  SYMBOL   {chord, sounds, capo, notes, count,
+            voicings: [{frets, fingers, midi}]}
+  --near   {chord, sounds, capo, from: {frets, fingers, midi}, count,
+            near: [{string, frets, fingers, midi, names: [{chord, sounds}]}]}
+  --frets  {frets, fingers, midi, capo, names: [{chord, sounds, notes}]}
+`chord` and `notes` are as fingered, `sounds` and `midi` as heard; `count` is of all there are, whatever the limit. \
+`string` is the one that changes, 6 the low one. `fingers` is null where no hand in low position presses the frets, \
+and `names` has the most usual first.";
 
 /// A chord, and how it is to be fingered.
 struct Asked {

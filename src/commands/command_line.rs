@@ -170,3 +170,24 @@ fn entry(name: &str) -> Option<&'static Entry> {
 fn read<A: FromArgMatches>(args: &ArgMatches) -> A {
     A::from_arg_matches(args).unwrap_or_else(|error| error.exit())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_long_help_of_a_command_says_all_that_it_has_to_say() {
+        for (name, words) in [
+            ("ear", "Start low; sound you must raise your voice over is too loud."),
+            ("chord", "`names` has the most usual first."),
+            (
+                "shapes",
+                "A minor key has the shapes and numbers of its relative major.",
+            ),
+        ] {
+            let mut command = whole().find_subcommand(name).cloned().unwrap();
+            let help = command.render_long_help().to_string().replace('\n', " ");
+            assert!(help.contains(words), "{name}: {help}");
+        }
+    }
+}

@@ -15,9 +15,9 @@ use clap::{Subcommand, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
 
-const LONG_ABOUT: &str = "\
-Train the ear to tell the pickup positions apart, from sounds made out of your own guitar's measures: these sounds have \
-your guitar's pickup places, not its voice. Listen for what is hollow, not for what is bright.
+const MORE: &str = "\
+The sounds are made out of your own guitar's measures: they have its pickup places, not its voice. Listen for what is \
+hollow, not for what is bright.
 
 Keys 1 to 9 answer, space plays it again, q leaves. Two switches are enough: the one for `back` steps through what can \
 be chosen, the one for `next` takes it.
@@ -26,7 +26,7 @@ Start low; sound you must raise your voice over is too loud. 85 dB(A), averaged 
 80 dB(A) for 40 hours a week is the most (WHO and ITU H.870).";
 
 #[derive(clap::Args)]
-#[command(args_conflicts_with_subcommands = true, long_about = LONG_ABOUT)]
+#[command(args_conflicts_with_subcommands = true, after_long_help = MORE)]
 pub(crate) struct Args {
     #[command(subcommand)]
     what: Option<What>,
@@ -39,7 +39,7 @@ pub(crate) struct Args {
     /// Ask with your own recordings: WAV files named after positions
     #[arg(long, value_name = "FOLDER")]
     own: Option<PathBuf>,
-    /// The player's file
+    /// The player's file [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     player: Option<PathBuf>,
     /// Read MIDI bytes from a device, a serial line or a named pipe; may be given several times

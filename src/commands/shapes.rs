@@ -25,12 +25,16 @@ pub(crate) struct Args {
     json: bool,
 }
 
+/// A paragraph is one line, as the terminal's width is not ours; a table is as narrow as terminals are.
 const MORE: &str = "\
-Each option is a capo fret and the family whose open shapes then sound in the key. `plain` are the triads; `open` is how
-they ring best; `slash` is how 3 and 7 are mostly played. A minor key has the shapes and numbers of its relative major.
+Each option is a capo fret and the family whose open shapes then sound in the key. `plain` are the triads; `open` is \
+how they ring best; `slash` is how 3 and 7 are mostly played. A minor key has the shapes and numbers of its relative \
+major.
 
-With --json: {key, asked, options: [{fret, shapes, degrees: [{number, sounds, plain: {shape, frets, fingers, midi}, open,
-slash}]}]}, `slash` null or with its own number and sounds. `shape` is as fingered, `sounds` and `midi` as heard.";
+With --json:
+  {key, asked, options: [{fret, shapes, degrees: [{number, sounds,
+      plain: {shape, frets, fingers, midi}, open, slash}]}]}
+`slash` is null or has its own number and sounds. `shape` is as fingered, `sounds` and `midi` as heard.";
 
 /// A capo fret, and the family that then gives the key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

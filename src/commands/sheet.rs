@@ -24,7 +24,7 @@ enum What {
 
 #[derive(clap::Args)]
 struct Keys {
-    /// The player's file
+    /// The player's file [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     player: Option<PathBuf>,
     #[command(flatten)]

@@ -15,7 +15,7 @@ pub(crate) struct Args {
     /// WAV files of one position: single notes low on the neck, each damped before the next, three or more in all
     #[arg(required = true, value_name = "FILE.wav")]
     files: Vec<PathBuf>,
-    /// The player's file, for the guitar's measures
+    /// The player's file, for the guitar's measures [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     player: Option<PathBuf>,
     /// The capo's fret

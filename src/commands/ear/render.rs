@@ -15,7 +15,7 @@ pub(crate) struct Args {
     /// The folder to write to; it is made where it is not there
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
-    /// The player's file, for the guitar's measures
+    /// The player's file, for the guitar's measures [default: ~/.config/footlights/player.yaml]
     #[arg(long, value_name = "FILE")]
     player: Option<PathBuf>,
     /// The capo's fret
