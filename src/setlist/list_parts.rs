@@ -40,7 +40,7 @@ pub(super) struct Marked<'t> {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Number<'t> {
-    /// `3.`, `3)`, `#3`.
+    /// `3.`, `3)`, `#3`, `c)`.
     Sure,
     /// `3`, or `(72)`, and the line without it.
     Perhaps(u32, &'t str),
@@ -55,7 +55,7 @@ pub(super) fn marked(line: &str) -> Marked<'_> {
         has_bullet |= !rest.starts_with('>');
         rest = after;
     }
-    let (number, rest) = match sure_number(rest) {
+    let (number, rest) = match sure_number(rest).or_else(|| lettered(rest)) {
         Some(after) => (Some(Number::Sure), after),
         None => (perhaps_number(rest), rest),
     };
@@ -103,6 +103,13 @@ fn sure_number(text: &str) -> Option<&str> {
             .is_ok_and(|number: u32| number >= PERHAPS_A_TEMPO)
     };
     (is_number && !(open.is_some() && is_tempo())).then(|| after.trim_start_matches(is_blank))
+}
+
+/// `a) ` counts as a number does: a key in brackets has both of them.
+fn lettered(text: &str) -> Option<&str> {
+    let rest = text.strip_prefix(|letter: char| letter.is_ascii_alphabetic())?;
+    let after = rest.strip_prefix(')')?;
+    after.starts_with(is_blank).then(|| after.trim_start_matches(is_blank))
 }
 
 fn perhaps_number(text: &str) -> Option<Number<'_>> {
@@ -266,6 +273,8 @@ mod tests {
             ("🎸 Lamps", None, "Lamps"),
             ("7 Lamps", Some(Number::Perhaps(7, "Lamps")), "7 Lamps"),
             ("08 - Lamps", Some(Number::Perhaps(8, "Lamps")), "08 - Lamps"),
+            ("c) Lamps", Some(Number::Sure), "Lamps"),
+            ("(C) Lamps", None, "(C) Lamps"),
             ("(72) Lamps", Some(Number::Perhaps(72, "Lamps")), "(72) Lamps"),
             ("(72)", None, "(72)"),
             ("7th Lamp", None, "7th Lamp"),

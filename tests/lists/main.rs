@@ -155,6 +155,7 @@ fn a_mere_letter_is_the_key_whatever_stands_before_or_behind_it() {
         "4/4 72 G Harbour Wall\n3/4 96 D Reeds in the Shallows\n",
         "G 72 Harbour Wall 4/4\nD 96 Reeds in the Shallows 3/4\n",
         "Harbour Wall G 72 4/4\nReeds in the Shallows D 96 3/4\n",
+        "a) Harbour Wall, G, 72\nb) Reeds in the Shallows, D, 96\n",
         "(72) (G) Harbour Wall\n(96) (D) Reeds in the Shallows\n",
         "(1) (72) (G) Harbour Wall\n(2) (96) (D) Reeds in the Shallows\n",
     ] {
