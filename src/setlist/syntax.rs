@@ -197,12 +197,35 @@ impl BareChords {
         finding(Spot { file, ..self.spot }, message, Some(hint))
     }
 
-    /// The source with blanks and an empty text in the place of the chords, byte for byte as long.
-    pub(super) fn mend(&self, source: &str) -> String {
+    /// The source with blanks and an empty text in the place of the chords, byte for byte as long; and what that does to
+    /// the columns behind it, if anything.
+    pub(super) fn mend(&self, source: &str) -> (String, Option<Mend>) {
         let mut mended = source.to_owned();
-        let blank = format!("{:1$}", "''", self.to - self.from);
-        mended.replace_range(self.from..self.to, &blank);
-        mended
+        let bytes = self.to - self.from;
+        mended.replace_range(self.from..self.to, &format!("{:1$}", "''", bytes));
+        let surplus = bytes as u32 - self.spot.len;
+        let mend = Mend {
+            line: self.spot.line,
+            behind: self.spot.column + bytes as u32,
+            surplus,
+        };
+        (mended, (surplus > 0).then_some(mend))
+    }
+}
+
+/// Chords that were mended and have fewer signs than bytes: what stands behind them in their line was moved to the right.
+pub(super) struct Mend {
+    line: u32,
+    /// From this column on.
+    behind: u32,
+    surplus: u32,
+}
+
+impl Mend {
+    /// The column in the file of what stands in a column of the mended source.
+    pub(super) fn column(mends: &[Mend], line: u32, column: u32) -> u32 {
+        let before = mends.iter().filter(|mend| mend.line == line && mend.behind <= column);
+        column - before.map(|mend| mend.surplus).sum::<u32>()
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod build;
 
-use crate::setlist::syntax;
+use crate::setlist::syntax::{self, Mend};
 use crate::setlist::{Finding, Spot};
 use build::Builder;
 use std::collections::HashSet;
@@ -89,27 +89,41 @@ impl Tree {
     pub(super) fn read(file: u16, text: &Arc<str>) -> (Tree, Vec<Finding>) {
         let mut faults = Vec::new();
         let mut mended: Option<String> = None;
+        let mut mends = Vec::new();
         loop {
             let source = mended.as_deref().unwrap_or(text);
             let mut builder = Builder::new(file, text);
             let Err(broken) = builder.take_all(source) else {
-                let (tree, mut others) = builder.into_tree();
-                faults.append(&mut others);
+                let (mut tree, others) = builder.into_tree();
+                tree.set_right(&mends);
+                faults.extend(others.into_iter().map(|fault| set_right(fault, &mends)));
                 return (tree, faults);
             };
             let may_mend = faults.len() < MOST_MENDED && source.len() * (faults.len() + 1) < MOST_BYTES_MENDED;
             match syntax::bare_chords(source, broken.at()).filter(|_| may_mend) {
                 Some(bare) => {
-                    faults.push(bare.finding(file));
-                    mended = Some(bare.mend(source));
+                    faults.push(set_right(bare.finding(file), &mends));
+                    let (source, mend) = bare.mend(source);
+                    mended = Some(source);
+                    mends.extend(mend);
                 }
                 None => {
                     builder.break_off();
-                    let (tree, mut others) = builder.into_tree();
-                    faults.append(&mut others);
-                    faults.push(broken.finding(file, source));
+                    let (mut tree, mut others) = builder.into_tree();
+                    tree.set_right(&mends);
+                    others.push(broken.finding(file, source));
+                    faults.extend(others.into_iter().map(|fault| set_right(fault, &mends)));
                     return (tree, faults);
                 }
+            }
+        }
+    }
+
+    /// Columns as they are in the file, where chords before them were mended.
+    fn set_right(&mut self, mends: &[Mend]) {
+        if !mends.is_empty() {
+            for value in &mut self.values {
+                value.column = Mend::column(mends, value.line, value.column);
             }
         }
     }
@@ -135,6 +149,13 @@ impl Tree {
         };
         words.unwrap_or_default()
     }
+}
+
+fn set_right(mut fault: Finding, mends: &[Mend]) -> Finding {
+    if let Some(spot) = &mut fault.spot {
+        spot.column = Mend::column(mends, spot.line, spot.column);
+    }
+    fault
 }
 
 impl<'t> At<'t> {
