@@ -1,8 +1,8 @@
 //! Every size and any text: a page is always drawn, and nothing ever steers the terminal.
 
 use super::cues::{cue, fret, pages, section};
-use crate::music::Family;
-use crate::screen::{Glyphs, Look, PortStatus, Screen, Sight, Status, Theme, title};
+use crate::music::{Chord, Family, first_voicing};
+use crate::screen::{Glyphs, Look, Picture, PortStatus, Poster, Prompt, Screen, Sight, Status, Theme, title};
 use crate::sequencer::{Cue, NextUp, PageCue};
 use crate::setlist::{Guitar, Pickup, Selection, Technique};
 use ratatui::buffer::Buffer;
@@ -104,6 +104,60 @@ fn every_page_is_drawn_at_every_size() {
     for (columns, rows) in sizes() {
         for page in pages("Lanterns at Millpond", "Second part") {
             check(&mut screen, &page, &status(), Rect::new(0, 0, columns, rows));
+        }
+    }
+}
+
+#[test]
+fn the_list_of_keys_is_drawn_at_every_size() {
+    let status = Status { help: true, ..status() };
+    let seats = [None, Some(0.4), Some(6.0)].map(|distance_m| {
+        distance_m.map(|distance_m| Sight {
+            distance_m,
+            height_mm: 170.0,
+        })
+    });
+    for sight in seats {
+        let mut screen = Screen::new(Look {
+            sight,
+            ..Look::default()
+        });
+        for (columns, rows) in sizes() {
+            for page in pages("Lanterns at Millpond", "Second part").iter().take(2) {
+                check(&mut screen, page, &status, Rect::new(0, 0, columns, rows));
+            }
+        }
+    }
+}
+
+#[test]
+fn every_question_is_drawn_at_every_size() {
+    let mut screen = Screen::new(Look::default());
+    let chord = first_voicing(Chord::parse("C").unwrap()).map(|voicing| (voicing, fret(3)));
+    for text in nasty() {
+        for (place, (columns, rows)) in sizes().step_by(11).enumerate() {
+            let all = vec![text.clone(); place % 10];
+            let prompt = Prompt {
+                topic: text.clone(),
+                ask: text.clone(),
+                given: all.clone(),
+                choices: all.clone(),
+                chosen: Some(place % 12),
+                chord: chord.filter(|_| place % 2 == 0),
+                count: text.clone(),
+            };
+            let poster = Poster {
+                heading: text.clone(),
+                news: place % 2 == 0,
+                options: all,
+                chosen: place % 12,
+                note: text.clone(),
+            };
+            let mut picture = Picture::new(columns, rows);
+            screen.ask(&prompt, &text, &mut picture);
+            screen.poster(&poster, &mut picture);
+            assert_eq!(picture.rows().count(), usize::from(rows));
+            assert!(!prompt.title().chars().any(char::is_control), "{text:.20}");
         }
     }
 }
