@@ -164,7 +164,7 @@ fn what_cannot_be_asked_is_told_in_a_sentence_that_says_what_to_do() {
         (
             &["--own", few],
             1,
-            "recordings of two positions at least are needed, and there are: none.",
+            "recordings of two positions at least are needed, and there are: none",
         ),
         (&["--own", few, "--drill", "gap"], 1, "recordings of two positions"),
         (
