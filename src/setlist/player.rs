@@ -2,6 +2,7 @@
 
 use crate::music::{Family, Fret};
 use crate::setlist::{Channel, Seconds, Seven, Spot};
+use std::time::Duration;
 
 /// A guitarist as the plan sees one.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +72,13 @@ pub struct PedalSettings {
     pub follow_clock: bool,
     /// `None` where the file lists none: the usual switches hold.
     pub switches: Option<Vec<SwitchLine>>,
+}
+
+impl PedalSettings {
+    /// How long a switch or a key is deaf after a press.
+    pub fn debounce(&self) -> Duration {
+        Duration::from_millis(self.debounce_ms.into())
+    }
 }
 
 /// One switch of the file, its actions still in words: `pedal` reads them.

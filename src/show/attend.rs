@@ -2,19 +2,37 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
+use crate::pedal::{Moment, PortEvent};
+use crate::show::display::Display;
 use crate::show::event::Event;
-use crate::show::signals::Caught;
+use crate::show::files::Fresh;
+use crate::show::signals::{self, Caught};
 use crate::show::terminal::Terminal;
 use crate::show::{broke, errors};
 use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
+use crossterm::event::KeyEvent;
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// What runs: it answers events and draws.
 pub(super) trait Running {
-    fn happen(&mut self, event: Event) -> io::Result<()>;
+    fn port(&mut self, event: PortEvent);
+
+    fn key(&mut self, key: KeyEvent, at: Instant) -> io::Result<()>;
+
+    /// Its files have changed. Practice goes on with what was read.
+    fn take_up(&mut self, _read: Result<Box<Fresh>, String>) {}
+
+    /// Its journal takes nothing. Practice has none.
+    fn journal_fails(&mut self, _words: String) {}
+
+    fn display(&mut self) -> &mut Display;
+
+    /// Someone wants it to end.
+    fn end(&mut self);
 
     /// When something is due without anything happening.
     fn wake_at(&self) -> Option<Instant>;
@@ -25,6 +43,38 @@ pub(super) trait Running {
 
     /// Draws what has changed, where a picture is due.
     fn draw(&mut self) -> io::Result<()>;
+
+    /// Draws all, on a terminal that shows nothing of it.
+    fn draw_first(&mut self) -> io::Result<()>;
+
+    fn suspend(&mut self) -> io::Result<()>
+    where
+        Self: Sized,
+    {
+        stop(self)
+    }
+}
+
+/// When it began, by the machine's clock: the moment 0 of all that is pure.
+#[derive(Clone, Copy)]
+pub(super) struct Began(Instant);
+
+impl Began {
+    pub(super) fn now() -> Began {
+        Began(Instant::now())
+    }
+
+    pub(super) fn since(self, at: Instant) -> Duration {
+        at.saturating_duration_since(self.0)
+    }
+
+    pub(super) fn moment(self, at: Instant) -> Moment {
+        Moment::from_ns(self.since(at).as_nanos() as u64)
+    }
+
+    pub(super) fn instant(self, moment: Moment) -> Instant {
+        self.0 + Duration::from_nanos(moment.as_ns())
+    }
 }
 
 /// How it has ended.
@@ -83,19 +133,47 @@ pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io
         select! {
             recv(events) -> event => {
                 if let Ok(event) = event {
-                    running.happen(event)?;
+                    answer(running, event)?;
                 }
             }
             recv(timer) -> _ => {}
         }
         // All that waits already is answered by one picture.
         for event in events.try_iter().take(WAITING) {
-            running.happen(event)?;
+            answer(running, event)?;
         }
         running.pass_time(Instant::now());
         if !running.is_over() {
             running.draw()?;
         }
+    }
+    Ok(())
+}
+
+/// Gives the terminal back, stops, and takes it again when the shell lets us go on.
+pub(super) fn stop(running: &mut impl Running) -> io::Result<()> {
+    running
+        .display()
+        .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
+    running.draw_first()
+}
+
+/// What happens to the terminal is answered alike by all that run on it.
+fn answer(running: &mut impl Running, event: Event) -> io::Result<()> {
+    match event {
+        Event::Signal(SIGWINCH) => running.display().resize(),
+        Event::Signal(SIGTSTP) => running.suspend()?,
+        Event::Signal(SIGCONT) => running.display().go_on_after_stop()?,
+        Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => running.end(),
+        Event::TerminalReads => running.display().go_on(Instant::now())?,
+        // Asked for by the tests, in builds for them alone.
+        Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
+        // The loop sees for itself that a thread broke.
+        Event::Signal(_) | Event::Broke => {}
+        Event::Port(event) => running.port(event),
+        Event::Key(key, at) => running.key(key, at)?,
+        Event::Files(read) => running.take_up(read),
+        Event::JournalFails(words) => running.journal_fails(words),
     }
     Ok(())
 }

@@ -2,16 +2,14 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, Board, Event as Heard, Moment, News, PortEvent, What};
+use crate::pedal::{Bindings, Board, Event as Heard, News, PortEvent, What};
 use crate::screen::{Poster, Screen};
 use crate::sequencer::Action;
 use crate::setlist::PedalSettings;
-use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
-use crate::show::event::Event;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
@@ -71,9 +69,9 @@ fn perform(opening: PracticeOpening, stand: Stand, practice: &mut impl Practice)
     let mut room = Room {
         display: Display::new(opening.screen, terminal, to.clone()),
         board: Board::new(opening.bindings, &opening.pedals),
-        debounce: Duration::from_millis(u64::from(opening.pedals.debounce_ms)),
+        debounce: opening.pedals.debounce(),
         last_key: None,
-        started: Instant::now(),
+        began: Began::now(),
         over: false,
         practice,
     };
@@ -90,37 +88,60 @@ struct Room<'p, P> {
     board: Board,
     debounce: Duration,
     last_key: Option<(KeyCode, Instant)>,
-    started: Instant,
+    began: Began,
     over: bool,
     practice: &'p mut P,
 }
 
 impl<P: Practice> Running for Room<'_, P> {
-    fn happen(&mut self, event: Event) -> io::Result<()> {
-        match event {
-            Event::Port(event) => self.port(event),
-            Event::Key(key, at) => self.key(key, at),
-            Event::Signal(SIGWINCH) => self.display.resize(),
-            Event::TerminalReads => self.display.go_on(Instant::now())?,
-            Event::Signal(SIGTSTP) => {
-                self.display
-                    .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
-                self.draw_first()?;
+    fn port(&mut self, event: PortEvent) {
+        let PortEvent { port, at, news } = event;
+        let moment = self.began.moment(at);
+        let mut heard = Vec::new();
+        match news {
+            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
+            News::Here(_) => self.board.back(port, moment, &mut heard),
+            News::Gone => self.board.lost(port, moment, &mut heard),
+        }
+        self.feet(heard);
+    }
+
+    fn key(&mut self, key: KeyEvent, at: Instant) -> io::Result<()> {
+        // A held key repeats: it is measured from when it was seen last.
+        let before = self.last_key.replace((key.code, at));
+        let held =
+            before.is_some_and(|(code, seen)| code == key.code && at.saturating_duration_since(seen) < self.debounce);
+        if key.kind != KeyEventKind::Press || held {
+            return Ok(());
+        }
+        match key.code {
+            KeyCode::Char('c') if key.modifiers.contains(KeyModifiers::CONTROL) => self.over = true,
+            KeyCode::Char('q') | KeyCode::Esc => self.over = true,
+            KeyCode::Char(digit @ '1'..='9') => self.ask(Asked::Option(digit as usize - '1' as usize)),
+            KeyCode::Right | KeyCode::PageDown | KeyCode::Enter => self.ask(Asked::Go),
+            KeyCode::Left | KeyCode::PageUp | KeyCode::Down | KeyCode::Tab | KeyCode::Backspace => {
+                self.ask(Asked::Step);
             }
-            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
-            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            Event::Signal(_) | Event::Files(_) | Event::JournalFails(_) | Event::Broke => {}
+            KeyCode::Char(' ' | 'a') => self.ask(Asked::Again),
+            _ => {}
         }
         Ok(())
     }
 
+    fn display(&mut self) -> &mut Display {
+        &mut self.display
+    }
+
+    fn end(&mut self) {
+        self.over = true;
+    }
+
     fn wake_at(&self) -> Option<Instant> {
-        let moment = self.board.wake_at()?;
-        Some(self.started + Duration::from_nanos(moment.as_ns()))
+        self.board.wake_at().map(|moment| self.began.instant(moment))
     }
 
     fn pass_time(&mut self, now: Instant) {
-        let now = self.moment(now);
+        let now = self.began.moment(now);
         if self.board.wake_at().is_some_and(|due| due <= now) {
             let mut heard = Vec::new();
             self.board.tick(now, &mut heard);
@@ -135,21 +156,13 @@ impl<P: Practice> Running for Room<'_, P> {
     fn draw(&mut self) -> io::Result<()> {
         self.display.draw(&Face::Poster(&self.practice.page()))
     }
+
+    fn draw_first(&mut self) -> io::Result<()> {
+        self.display.draw_first(&Face::Poster(&self.practice.page()))
+    }
 }
 
 impl<P: Practice> Room<'_, P> {
-    fn port(&mut self, event: PortEvent) {
-        let PortEvent { port, at, news } = event;
-        let moment = self.moment(at);
-        let mut heard = Vec::new();
-        match news {
-            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
-            News::Here(_) => self.board.back(port, moment, &mut heard),
-            News::Gone => self.board.lost(port, moment, &mut heard),
-        }
-        self.feet(heard);
-    }
-
     /// Two switches are enough; whoever has more uses what the words say.
     fn feet(&mut self, heard: Vec<Heard>) {
         for Heard { what, .. } in heard {
@@ -163,37 +176,8 @@ impl<P: Practice> Room<'_, P> {
         }
     }
 
-    fn key(&mut self, key: KeyEvent, at: Instant) {
-        // A held key repeats: it is measured from when it was seen last.
-        let before = self.last_key.replace((key.code, at));
-        let held =
-            before.is_some_and(|(code, seen)| code == key.code && at.saturating_duration_since(seen) < self.debounce);
-        if key.kind != KeyEventKind::Press || held {
-            return;
-        }
-        let control = key.modifiers.contains(KeyModifiers::CONTROL);
-        let asked = match key.code {
-            KeyCode::Char('c') if control => return self.over = true,
-            KeyCode::Char('q') | KeyCode::Esc => return self.over = true,
-            KeyCode::Char(digit @ '1'..='9') => Asked::Option(digit as usize - '1' as usize),
-            KeyCode::Right | KeyCode::PageDown | KeyCode::Enter => Asked::Go,
-            KeyCode::Left | KeyCode::PageUp | KeyCode::Down | KeyCode::Tab | KeyCode::Backspace => Asked::Step,
-            KeyCode::Char(' ' | 'a') => Asked::Again,
-            _ => return,
-        };
-        self.ask(asked);
-    }
-
     fn ask(&mut self, asked: Asked) {
         self.over |= !self.practice.hear(asked);
         self.display.outdate();
-    }
-
-    fn draw_first(&mut self) -> io::Result<()> {
-        self.display.draw_first(&Face::Poster(&self.practice.page()))
-    }
-
-    fn moment(&self, at: Instant) -> Moment {
-        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
     }
 }

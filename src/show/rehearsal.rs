@@ -11,16 +11,14 @@ use crate::rehearse::{Face as Shown, History, Input, Item, Memory, Session};
 use crate::screen::Screen;
 use crate::sequencer::Action;
 use crate::setlist::PedalSettings;
-use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
-use crate::show::event::Event;
 use crate::show::keys::{Ask, Keypad};
-use crate::show::signals;
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use crossterm::event::KeyEvent;
 use std::io;
 use std::path::PathBuf;
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
 /// What `?` says: a question is on the page, and no list is to lie over it.
 const KEYS: &str = "right: next   left: back   digits, enter: a fret   q q: leave";
@@ -88,10 +86,10 @@ fn perform(sitting: Sitting, stand: Stand, score: &mut Score) -> io::Result<()> 
         planned,
         history,
         board: Board::new(bindings, &pedals),
-        keypad: Keypad::new(Duration::from_millis(u64::from(pedals.debounce_ms))),
+        keypad: Keypad::new(pedals.debounce()),
         display,
         shown,
-        started: Instant::now(),
+        began: Began::now(),
         over: false,
     };
     rehearsal.draw_first()?;
@@ -117,40 +115,51 @@ struct Rehearsal {
     keypad: Keypad,
     display: Display,
     shown: Shown,
-    started: Instant,
+    began: Began,
     over: bool,
 }
 
 impl Running for Rehearsal {
-    fn happen(&mut self, event: Event) -> io::Result<()> {
-        match event {
-            Event::Port(event) => self.port(event),
-            Event::Key(key, at) => {
-                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
-                    self.ask(ask, at)?;
-                }
+    fn port(&mut self, event: PortEvent) {
+        let PortEvent { port, at, news } = event;
+        let moment = self.began.moment(at);
+        let mut heard = Vec::new();
+        match news {
+            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
+            News::Here(name) => {
+                self.board.back(port, moment, &mut heard);
+                self.display.port(port, Some(&name), true);
             }
-            Event::Signal(SIGWINCH) => self.display.resize(),
-            Event::TerminalReads => self.display.go_on(Instant::now())?,
-            Event::Signal(SIGTSTP) => self.suspend()?,
-            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
-            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            // Asked for by the tests, in builds for them alone.
-            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
-            // Practice has no journal, and its files stay as they were read.
-            Event::Signal(_) | Event::Broke | Event::JournalFails(_) | Event::Files(_) => {}
+            News::Gone => {
+                self.board.lost(port, moment, &mut heard);
+                self.display.port(port, None, false);
+            }
         }
-        Ok(())
+        self.hear(heard);
+    }
+
+    fn key(&mut self, key: KeyEvent, at: Instant) -> io::Result<()> {
+        match self.keypad.press(key, self.began.since(at)) {
+            Some(ask) => self.ask(ask, at),
+            None => Ok(()),
+        }
+    }
+
+    fn display(&mut self) -> &mut Display {
+        &mut self.display
+    }
+
+    fn end(&mut self) {
+        self.over = true;
     }
 
     fn wake_at(&self) -> Option<Instant> {
-        let instant = |moment: Moment| self.started + Duration::from_nanos(moment.as_ns());
-        let pedals = self.board.wake_at().map(instant);
+        let pedals = self.board.wake_at().map(|moment| self.began.instant(moment));
         [pedals, self.display.wake_at()].into_iter().flatten().min()
     }
 
     fn pass_time(&mut self, now: Instant) {
-        let moment = self.moment(now);
+        let moment = self.began.moment(now);
         if self.board.wake_at().is_some_and(|due| due <= moment) {
             let mut heard = Vec::new();
             self.board.tick(moment, &mut heard);
@@ -172,27 +181,19 @@ impl Running for Rehearsal {
         } = self;
         display.draw(&face(shown, planned))
     }
+
+    fn draw_first(&mut self) -> io::Result<()> {
+        let Rehearsal {
+            display,
+            shown,
+            planned,
+            ..
+        } = self;
+        display.draw_first(&face(shown, planned))
+    }
 }
 
 impl Rehearsal {
-    fn port(&mut self, event: PortEvent) {
-        let PortEvent { port, at, news } = event;
-        let moment = self.moment(at);
-        let mut heard = Vec::new();
-        match news {
-            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
-            News::Here(name) => {
-                self.board.back(port, moment, &mut heard);
-                self.display.port(port, Some(&name), true);
-            }
-            News::Gone => {
-                self.board.lost(port, moment, &mut heard);
-                self.display.port(port, None, false);
-            }
-        }
-        self.hear(heard);
-    }
-
     /// Takes what the pedals say; the clock and the song messages of a sequencer are not for practice.
     fn hear(&mut self, heard: Vec<Heard>) {
         for Heard { at, what } in heard {
@@ -204,7 +205,7 @@ impl Rehearsal {
 
     fn ask(&mut self, ask: Ask, at: Instant) -> io::Result<()> {
         match ask {
-            Ask::Do(action) => self.answer(&action, self.moment(at), true),
+            Ask::Do(action) => self.answer(&action, self.began.moment(at), true),
             Ask::Digits(number) => self.display.notice(format!("fret {number}: enter answers"), at),
             Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
             Ask::Leave => self.over = true,
@@ -237,27 +238,6 @@ impl Rehearsal {
         let (face, banner) = self.session.face(&self.planned, now());
         self.shown = face;
         self.display.keep_saying(banner);
-    }
-
-    fn draw_first(&mut self) -> io::Result<()> {
-        let Rehearsal {
-            display,
-            shown,
-            planned,
-            ..
-        } = self;
-        display.draw_first(&face(shown, planned))
-    }
-
-    /// Gives the terminal back, stops, and takes it again when the shell lets us go on.
-    fn suspend(&mut self) -> io::Result<()> {
-        self.display
-            .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
-        self.draw_first()
-    }
-
-    fn moment(&self, at: Instant) -> Moment {
-        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
     }
 }
 

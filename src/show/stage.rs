@@ -2,21 +2,19 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, MidiPorts, Moment, News, PortEvent, Wanted};
+use crate::pedal::{Bindings, MidiPorts, News, PortEvent, Wanted};
 use crate::plan::Planned;
 use crate::screen::Screen;
 use crate::sequencer::{Action, By, Entered, Page, Sequencer};
 use crate::setlist::PedalSettings;
-use crate::show::attend::{Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal, stop};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
-use crate::show::event::Event;
 use crate::show::files::{Files, Fresh, ShowFiles};
 use crate::show::journal::{self, Back, Journal};
 use crate::show::keys::{Ask, Keypad};
 use crate::show::performance::{Cable, Done, Listener, Performance};
-use crate::show::signals;
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
+use crossterm::event::KeyEvent;
 use std::io;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -83,7 +81,7 @@ fn perform(opening: Opening, stand: Stand) -> io::Result<()> {
     if let Some(words) = notice {
         stage.display.notice(words, Instant::now());
     }
-    stage.display.draw_first(&Face::Page(&stage.planned, state))?;
+    stage.draw_first()?;
     let (_open, midi) = doors.open(signals, &to)?;
     stage.midi = Some(midi);
     stage.files = Some(Files::watch(files, to.clone())?);
@@ -106,7 +104,7 @@ struct Stage {
     files: Option<Files>,
     journal: Option<Journal>,
     wanted: Wanted,
-    started: Instant,
+    began: Began,
     over: bool,
 }
 
@@ -158,101 +156,9 @@ impl Listener for Heard<'_> {
 }
 
 impl Running for Stage {
-    fn happen(&mut self, event: Event) -> io::Result<()> {
-        match event {
-            Event::Port(event) => self.port(event),
-            Event::Key(key, at) => {
-                if let Some(ask) = self.keypad.press(key, at.saturating_duration_since(self.started)) {
-                    self.ask(ask, at)?;
-                }
-            }
-            Event::Signal(SIGWINCH) => self.display.resize(),
-            Event::Broke => {}
-            Event::JournalFails(words) => self.display.notice(words, Instant::now()),
-            Event::Files(Ok(fresh)) => self.take_up(*fresh),
-            Event::Files(Err(words)) => self.display.notice(format!("not taken: {words}"), Instant::now()),
-            Event::TerminalReads => self.display.go_on(Instant::now())?,
-            Event::Signal(SIGTSTP) => self.suspend()?,
-            Event::Signal(SIGCONT) => self.display.go_on_after_stop()?,
-            Event::Signal(SIGTERM | SIGHUP | SIGINT) | Event::TerminalGone => self.over = true,
-            // Asked for by the tests, in builds for them alone.
-            Event::Signal(signals::FAULT) if cfg!(debug_assertions) => panic!("a fault was asked for"),
-            Event::Signal(_) => {}
-        }
-        Ok(())
-    }
-
-    fn wake_at(&self) -> Option<Instant> {
-        let instant = |moment: Moment| self.started + Duration::from_nanos(moment.as_ns());
-        let pedals = self.performance.wake_at().map(instant);
-        let clock = self.performance.clock_silent_at();
-        let clock = clock.filter(|_| self.display.shows_tempo()).map(instant);
-        [pedals, clock, self.display.wake_at()].into_iter().flatten().min()
-    }
-
-    fn pass_time(&mut self, now: Instant) {
-        if self.performance.wake_at().is_some_and(|due| due <= self.moment(now)) {
-            let moment = self.moment(now);
-            let mut heard = Heard::new(self.journal.as_ref());
-            self.performance.tick(&self.planned, moment, &mut heard);
-            let told = heard.told;
-            self.take(told, now);
-        }
-        self.display.pass_time(now);
-        if self
-            .performance
-            .clock_silent_at()
-            .is_some_and(|due| due <= self.moment(now))
-        {
-            self.performance.forget_clock();
-            self.display.clear_tempo();
-        }
-    }
-
-    fn is_over(&self) -> bool {
-        self.over || self.display.is_gone()
-    }
-
-    fn draw(&mut self) -> io::Result<()> {
-        let state = self.performance.sequencer().state();
-        let drawn = self.display.draw(&Face::Page(&self.planned, state));
-        if let Some(journal) = &self.journal {
-            journal.write_on();
-        }
-        drawn
-    }
-}
-
-impl Stage {
-    fn new(
-        planned: Planned,
-        (bindings, pedals): (Bindings, &PedalSettings),
-        mut display: Display,
-        back: Option<Back>,
-        wanted: Wanted,
-    ) -> Stage {
-        let (sequencer, run_before) = match back {
-            Some(back) => (back.sequencer, back.elapsed),
-            None => (Sequencer::open(&planned), Duration::ZERO),
-        };
-        display.has_run(run_before);
-        Stage {
-            performance: Performance::resume(sequencer, bindings, pedals),
-            planned: Arc::new(planned),
-            keypad: Keypad::new(Duration::from_millis(u64::from(pedals.debounce_ms))),
-            display,
-            midi: None,
-            files: None,
-            journal: None,
-            wanted,
-            started: Instant::now(),
-            over: false,
-        }
-    }
-
     fn port(&mut self, event: PortEvent) {
         let PortEvent { port, at, news } = event;
-        let moment = self.moment(at);
+        let moment = self.began.moment(at);
         let mut heard = Heard::new(self.journal.as_ref());
         let Stage {
             performance, planned, ..
@@ -275,8 +181,118 @@ impl Stage {
         }
     }
 
+    fn key(&mut self, key: KeyEvent, at: Instant) -> io::Result<()> {
+        match self.keypad.press(key, self.began.since(at)) {
+            Some(ask) => self.ask(ask, at),
+            None => Ok(()),
+        }
+    }
+
+    fn take_up(&mut self, read: Result<Box<Fresh>, String>) {
+        match read {
+            Ok(fresh) => self.go_on_in(*fresh),
+            Err(words) => self.display.notice(format!("not taken: {words}"), Instant::now()),
+        }
+    }
+
+    fn journal_fails(&mut self, words: String) {
+        self.display.notice(words, Instant::now());
+    }
+
+    fn display(&mut self) -> &mut Display {
+        &mut self.display
+    }
+
+    fn end(&mut self) {
+        self.over = true;
+    }
+
+    fn suspend(&mut self) -> io::Result<()> {
+        if let Some(journal) = &self.journal {
+            journal.write_on();
+        }
+        stop(self)
+    }
+
+    fn wake_at(&self) -> Option<Instant> {
+        let instant = |moment| self.began.instant(moment);
+        let pedals = self.performance.wake_at().map(instant);
+        let clock = self.performance.clock_silent_at();
+        let clock = clock.filter(|_| self.display.shows_tempo()).map(instant);
+        [pedals, clock, self.display.wake_at()].into_iter().flatten().min()
+    }
+
+    fn pass_time(&mut self, now: Instant) {
+        if self
+            .performance
+            .wake_at()
+            .is_some_and(|due| due <= self.began.moment(now))
+        {
+            let moment = self.began.moment(now);
+            let mut heard = Heard::new(self.journal.as_ref());
+            self.performance.tick(&self.planned, moment, &mut heard);
+            let told = heard.told;
+            self.take(told, now);
+        }
+        self.display.pass_time(now);
+        if self
+            .performance
+            .clock_silent_at()
+            .is_some_and(|due| due <= self.began.moment(now))
+        {
+            self.performance.forget_clock();
+            self.display.clear_tempo();
+        }
+    }
+
+    fn is_over(&self) -> bool {
+        self.over || self.display.is_gone()
+    }
+
+    fn draw(&mut self) -> io::Result<()> {
+        let state = self.performance.sequencer().state();
+        let drawn = self.display.draw(&Face::Page(&self.planned, state));
+        if let Some(journal) = &self.journal {
+            journal.write_on();
+        }
+        drawn
+    }
+
+    fn draw_first(&mut self) -> io::Result<()> {
+        let state = self.performance.sequencer().state();
+        self.display.draw_first(&Face::Page(&self.planned, state))
+    }
+}
+
+impl Stage {
+    fn new(
+        planned: Planned,
+        (bindings, pedals): (Bindings, &PedalSettings),
+        mut display: Display,
+        back: Option<Back>,
+        wanted: Wanted,
+    ) -> Stage {
+        let (sequencer, run_before) = match back {
+            Some(back) => (back.sequencer, back.elapsed),
+            None => (Sequencer::open(&planned), Duration::ZERO),
+        };
+        display.has_run(run_before);
+        Stage {
+            performance: Performance::resume(sequencer, bindings, pedals),
+            planned: Arc::new(planned),
+            keypad: Keypad::new(pedals.debounce()),
+            display,
+            midi: None,
+            files: None,
+            journal: None,
+            wanted,
+            began: Began::now(),
+            over: false,
+        }
+    }
+
     /// Goes on in the set as it was read anew.
-    fn take_up(&mut self, fresh: Fresh) {
+    fn go_on_in(&mut self, fresh: Fresh) {
         let Fresh {
             anew,
             bindings,
@@ -288,14 +304,13 @@ impl Stage {
         self.performance.move_to(&self.planned, &anew, bindings, &pedals);
         let old = std::mem::replace(&mut self.planned, Arc::new(anew.into_planned()));
         if let Some(journal) = &mut self.journal {
-            let ms = self.started.elapsed().as_secs_f64() * 1000.0;
+            let ms = self.began.moment(Instant::now()).as_ms();
             journal.change(ms, Arc::clone(&self.planned), self.performance.sequencer());
         }
         if let Some(files) = &self.files {
             files.discard(old);
         }
-        let debounce = Duration::from_millis(u64::from(pedals.debounce_ms));
-        self.keypad.set_debounce(debounce);
+        self.keypad.set_debounce(pedals.debounce());
         self.display.set_look(look);
         let words = match but {
             Some(but) => format!("read anew, but {but}"),
@@ -309,7 +324,7 @@ impl Stage {
     fn leave(&self) {
         let over = self.performance.sequencer().state().page() == Page::End;
         if let Some(journal) = &self.journal {
-            journal.close(self.moment(Instant::now()).as_ms(), over);
+            journal.close(self.began.moment(Instant::now()).as_ms(), over);
         }
     }
 
@@ -372,26 +387,11 @@ impl Stage {
     }
 
     fn act(&mut self, action: Action, at: Instant) {
-        let moment = self.moment(at);
+        let moment = self.began.moment(at);
         let mut heard = Heard::new(self.journal.as_ref());
         self.performance.act(&self.planned, moment, action, By::Key, &mut heard);
         let told = heard.told;
         self.display.close_help();
         self.take(told, at);
-    }
-
-    /// Gives the terminal back, stops, and takes it again when the shell lets us go on.
-    fn suspend(&mut self) -> io::Result<()> {
-        if let Some(journal) = &self.journal {
-            journal.write_on();
-        }
-        self.display
-            .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
-        let state = self.performance.sequencer().state();
-        self.display.draw_first(&Face::Page(&self.planned, state))
-    }
-
-    fn moment(&self, at: Instant) -> Moment {
-        Moment::from_ns(at.saturating_duration_since(self.started).as_nanos() as u64)
     }
 }
