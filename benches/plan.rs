@@ -9,14 +9,15 @@
     reason = "a bench reads the clock, prints, and may fail"
 )]
 
+mod measure;
+
 use footlights::plan::solve;
 use footlights::setlist::read;
-use std::env;
+use measure::{median, ms, process, program};
 use std::ffi::OsString;
 use std::fmt::Write;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// Each is measured so many times, in turn with the others.
@@ -35,11 +36,7 @@ const CHORDS: [&str; 4] = [
 ];
 
 fn main() {
-    let args: Vec<OsString> = env::args_os().skip(1).collect();
-    let program = match args.iter().position(|word| word == "--program") {
-        Some(place) => args.get(place + 1).expect("`--program` wants a path").clone(),
-        None => env!("CARGO_BIN_EXE_footlights").into(),
-    };
+    let program = program();
     let folder = tempfile::tempdir().expect("a folder");
     let [half, whole, double] = [LONG / 2, LONG, LONG * 2].map(|songs| solver(folder.path(), songs));
     println!("\nThe plan of a long set for one player, songs with chords (median of {ROUNDS})");
@@ -52,8 +49,10 @@ fn main() {
     }
     println!("  goal: about a second for {LONG}, and twice the songs in twice the time");
     let evening = write_set(folder.path(), EVENING, 3);
-    let floor = median(|| process(&program, &["--version".as_ref()]));
-    let took = median(|| process(&program, &["plan".as_ref(), evening.as_ref(), "--json".as_ref()]));
+    let floor = median(ROUNDS, || process(&program, &["--version".as_ref()]));
+    let took = median(ROUNDS, || {
+        process(&program, &["plan".as_ref(), evening.as_ref(), "--json".as_ref()])
+    });
     println!("\nThe whole process (median of {ROUNDS})");
     println!("  `footlights --version`, the floor        {:>9.2} ms", ms(floor));
     println!(
@@ -68,35 +67,13 @@ fn solver(folder: &Path, songs: usize) -> Duration {
         .map_err(|report| report.to_string())
         .expect("a good set")
         .set;
-    median(|| {
+    median(ROUNDS, || {
         let start = Instant::now();
         let plan = solve(&set).expect("nothing is pinned");
         let took = start.elapsed();
         drop(plan);
         took
     })
-}
-
-fn process(program: &OsString, args: &[&std::ffi::OsStr]) -> Duration {
-    let start = Instant::now();
-    let status = Command::new(program)
-        .args(args)
-        .stdout(Stdio::null())
-        .status()
-        .expect("the program starts");
-    let took = start.elapsed();
-    assert!(status.success(), "{args:?}");
-    took
-}
-
-fn median(measure: impl FnMut() -> Duration) -> Duration {
-    let mut times: Vec<Duration> = std::iter::repeat_with(measure).take(ROUNDS).collect();
-    times.sort_unstable();
-    times[ROUNDS / 2]
-}
-
-fn ms(time: Duration) -> f64 {
-    time.as_secs_f64() * 1000.0
 }
 
 /// A set of so many songs and players, its keys, gaps and chords in no order that repeats soon.

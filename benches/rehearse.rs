@@ -7,11 +7,14 @@
     reason = "a bench reads the clock, prints, and may fail"
 )]
 
+#[allow(dead_code, reason = "other benches use the rest")]
+mod measure;
+
 use footlights::rehearse::History;
+use measure::{median, ms, timed};
 use std::fmt::Write;
 use std::fs;
 use std::hint::black_box;
-use std::time::{Duration, Instant};
 
 const ROUNDS: usize = 7;
 const ANSWERS: usize = 100_000;
@@ -37,11 +40,9 @@ fn main() {
         .expect("text");
     }
     fs::write(&path, &text).expect("a file");
-    let read = median(|| {
-        black_box(fs::read(&path).expect("the file"));
-    });
-    let open = median(|| {
-        black_box(History::open(&path).expect("the history"));
+    let read = median(ROUNDS, || timed(|| drop(black_box(fs::read(&path).expect("the file")))));
+    let open = median(ROUNDS, || {
+        timed(|| drop(black_box(History::open(&path).expect("the history"))))
     });
     println!(
         "\nThe history of {ANSWERS} answers, {:.1} MB (median of {ROUNDS})",
@@ -52,20 +53,4 @@ fn main() {
         "  opening it                    {:>8.2} ms (goal: under 100 ms)",
         ms(open)
     );
-}
-
-fn median(mut work: impl FnMut()) -> Duration {
-    let mut times: Vec<Duration> = (0..ROUNDS)
-        .map(|_| {
-            let start = Instant::now();
-            work();
-            start.elapsed()
-        })
-        .collect();
-    times.sort();
-    times[ROUNDS / 2]
-}
-
-fn ms(time: Duration) -> f64 {
-    time.as_secs_f64() * 1e3
 }

@@ -9,13 +9,14 @@
     reason = "a bench reads the clock, prints, and may fail"
 )]
 
-use std::env;
+#[allow(dead_code, reason = "other benches use the rest")]
+mod measure;
+
+use measure::{median, ms, process, program};
 use std::ffi::{OsStr, OsString};
 use std::fmt::Write;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
 
 /// Each is measured so many times.
 const ROUNDS: usize = 15;
@@ -24,15 +25,11 @@ const PLAYER: &str = "setlists/player.yaml";
 const LONG: usize = 40;
 
 fn main() {
-    let args: Vec<OsString> = env::args_os().skip(1).collect();
-    let program = match args.iter().position(|word| word == "--program") {
-        Some(place) => args.get(place + 1).expect("`--program` wants a path").clone(),
-        None => env!("CARGO_BIN_EXE_footlights").into(),
-    };
+    let program = program();
     let folder = tempfile::tempdir().expect("a folder");
     let (out, long) = (folder.path().join("sheet.pdf"), long_set(folder.path()));
     println!("\nA sheet, from the start of the process to the file (median of {ROUNDS})");
-    let floor = median(|| process(&program, &["--version".as_ref()]));
+    let floor = median(ROUNDS, || process(&program, &["--version".as_ref()]));
     println!("  `footlights --version`, the floor   {:>7.2} ms", ms(floor));
     let sheets: [(&str, &[&OsStr]); 3] = [
         ("sheet keys", &["keys".as_ref()]),
@@ -43,33 +40,11 @@ fn main() {
         let mut args: Vec<&OsStr> = vec!["sheet".as_ref()];
         args.extend_from_slice(words);
         args.extend(["--player".as_ref(), PLAYER.as_ref(), "--out".as_ref(), out.as_os_str()]);
-        let took = median(|| process(&program, &args));
+        let took = median(ROUNDS, || process(&program, &args));
         let bytes = fs::metadata(&out).expect("the sheet").len() as f64;
         println!("  {name:<34} {:>9.2} ms, {:>4.0} kB", ms(took), bytes / 1000.0);
     }
     println!("  goal: the keys and an evening's set under 150 kB each");
-}
-
-fn process(program: &OsString, args: &[&OsStr]) -> Duration {
-    let start = Instant::now();
-    let status = Command::new(program)
-        .args(args)
-        .stdout(Stdio::null())
-        .status()
-        .expect("the program starts");
-    let took = start.elapsed();
-    assert!(status.success(), "{args:?}");
-    took
-}
-
-fn median(measure: impl FnMut() -> Duration) -> Duration {
-    let mut times: Vec<Duration> = std::iter::repeat_with(measure).take(ROUNDS).collect();
-    times.sort_unstable();
-    times[ROUNDS / 2]
-}
-
-fn ms(time: Duration) -> f64 {
-    time.as_secs_f64() * 1000.0
 }
 
 /// A set of so many songs, each in one of seven keys.

@@ -13,6 +13,9 @@
 mod cost;
 mod figures;
 mod load;
+#[path = "../measure/mod.rs"]
+#[allow(dead_code, reason = "other benches use the rest")]
+mod measure;
 mod press;
 mod process;
 mod reader;
@@ -41,10 +44,7 @@ fn main() {
         println!("the stage is measured on Linux alone, by what its /proc tells");
         return;
     }
-    let program = match words.iter().position(|word| *word == "--program") {
-        Some(place) => args.get(place + 1).expect("`--program` wants a path").clone(),
-        None => env!("CARGO_BIN_EXE_footlights").into(),
-    };
+    let program = measure::program();
     let presses = match words.iter().position(|word| *word == "--presses") {
         Some(place) => words
             .get(place + 1)
