@@ -10,6 +10,8 @@ use unicode_width::UnicodeWidthStr;
 pub(super) struct Paper {
     pub(super) columns: usize,
     pub(super) ascii: bool,
+    /// Names have no sign that a bare console's font lacks.
+    pub(super) bare: bool,
     pub(super) left_handed: bool,
 }
 
@@ -26,13 +28,14 @@ impl Paper {
         Paper {
             columns: columns(),
             ascii: glyphs.is_ascii(),
+            bare: glyphs.is_bare(),
             left_handed: rig.left_handed,
         }
     }
 
     /// `B♭m7`, or `Bbm7` in plain letters.
     pub(super) fn chord(&self, chord: Chord) -> String {
-        if self.ascii {
+        if self.bare {
             chord.to_string()
         } else {
             chord.signs().to_string()
@@ -41,7 +44,7 @@ impl Paper {
 
     pub(super) fn notes(&self, notes: impl IntoIterator<Item = Note>) -> String {
         let notes = notes.into_iter();
-        let notes: Vec<String> = match self.ascii {
+        let notes: Vec<String> = match self.bare {
             true => notes.map(|note| note.to_string()).collect(),
             false => notes.map(|note| note.signs().to_string()).collect(),
         };
@@ -50,7 +53,7 @@ impl Paper {
 
     /// Words that may hold the signs of music.
     pub(super) fn words(&self, words: &str) -> String {
-        match self.ascii {
+        match self.bare {
             true => words
                 .replace('♭', "b")
                 .replace('♯', "#")
@@ -124,6 +127,7 @@ mod tests {
         Paper {
             columns,
             ascii: true,
+            bare: true,
             left_handed: false,
         }
     }

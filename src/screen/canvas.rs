@@ -56,8 +56,7 @@ impl Canvas<'_> {
         let text = self.plain(text, area.width);
         if columns(text.trim_end()) > usize::from(area.width) {
             let kept = self.text(area.x, area.y, area.width - 1, &text, ink);
-            let cut = if self.look.glyphs.is_ascii() { '~' } else { '…' };
-            self.sign(area.x + kept, area.y, cut, ink);
+            self.sign(area.x + kept, area.y, self.look.glyphs.letter('…'), ink);
             return area.width;
         }
         let x = match align {
@@ -300,13 +299,14 @@ impl Canvas<'_> {
             .chars()
             .take(most)
             .filter(|&letter| !steers(letter) && !joins(letter));
-        if self.look.glyphs.is_ascii() {
+        let glyphs = self.look.glyphs;
+        if glyphs.is_ascii() {
             let harmless: String = harmless.collect();
             // A letter without its mark is better than two that say nothing.
             let letters = signs(&harmless).filter_map(|(sign, _)| sign.chars().next());
-            letters.map(in_ascii).collect()
+            letters.map(|letter| glyphs.letter(letter)).collect()
         } else {
-            harmless.collect()
+            harmless.map(|letter| glyphs.letter(letter)).collect()
         }
     }
 }
@@ -347,24 +347,6 @@ const SIGNS_A_COLUMN: usize = 8;
 pub(crate) fn steers(letter: char) -> bool {
     letter.is_control()
         || matches!(letter, '\u{2028}' | '\u{2029}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
-}
-
-fn in_ascii(letter: char) -> char {
-    match letter {
-        '♭' => 'b',
-        '♯' => '#',
-        '°' => 'o',
-        '×' => 'x',
-        '·' | '—' | '–' => '-',
-        '→' => '>',
-        '●' => '*',
-        '○' => 'o',
-        '⊓' => 'n',
-        '◇' => 'o',
-        '\u{2018}' | '\u{2019}' => '\'',
-        letter if letter.is_ascii() => letter,
-        _ => '?',
-    }
 }
 
 fn offset(align: Align, room: u16, taken: u16) -> u16 {

@@ -101,6 +101,43 @@ impl Glyphs {
     pub(crate) fn is_ascii(self) -> bool {
         self == Glyphs::Letters
     }
+
+    /// Whether the signs of music, and of much else, stand in none of the terminal's own fonts.
+    pub(crate) fn is_bare(self) -> bool {
+        matches!(self, Glyphs::Letters | Glyphs::Halves)
+    }
+
+    /// A letter of the terminal's own text as it can show it.
+    pub(super) fn letter(self, letter: char) -> char {
+        match self {
+            Glyphs::Letters => in_ascii(letter),
+            Glyphs::Halves if IN_NO_CONSOLE.contains(&letter) => in_ascii(letter),
+            Glyphs::Halves | Glyphs::Quarters | Glyphs::Sixths | Glyphs::Eighths => letter,
+        }
+    }
+}
+
+/// Signs of ours that a console's font lacks: the kernel's own (code page 437, from memory) or those of Debian's
+/// console-setup 1.221, none of whose 456 fonts has a flat or a sharp.
+const IN_NO_CONSOLE: [char; 9] = ['♭', '♯', '×', '…', '●', '○', '⊓', '◇', '—'];
+
+fn in_ascii(letter: char) -> char {
+    match letter {
+        '♭' => 'b',
+        '♯' => '#',
+        '°' => 'o',
+        '×' => 'x',
+        '·' | '—' | '–' => '-',
+        '→' => '>',
+        '●' => '*',
+        '○' => 'o',
+        '⊓' => 'n',
+        '◇' => 'o',
+        '…' => '~',
+        '\u{2018}' | '\u{2019}' => '\'',
+        letter if letter.is_ascii() => letter,
+        _ => '?',
+    }
 }
 
 #[cfg(test)]

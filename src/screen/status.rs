@@ -43,7 +43,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, row: Rect, cue: &Cue<'_>, status: &S
         canvas.mark(without_left(left, left.width.saturating_sub(taken + 2)), 1);
         left = without_right(left, taken + 4);
     }
-    let right = right_words(status, canvas.look.glyphs.is_ascii());
+    let right = right_words(status, canvas.look.glyphs.is_bare());
     let taken = canvas.line(left, Align::Right, &right, Ink::Quiet);
     left = without_right(left, if taken > 0 { taken + 2 } else { 0 });
     let words = where_in_the_set(cue);
@@ -90,10 +90,10 @@ pub(super) fn section_facts(section: &SectionCue<'_>) -> [Option<String>; 2] {
     })
 }
 
-fn right_words(status: &Status, ascii: bool) -> String {
+fn right_words(status: &Status, bare: bool) -> String {
     let clock = status.measured_bpm.map(|bpm| format!("clock {bpm:.1}"));
     let ports = status.ports.iter().map(|port| {
-        let sign = match (port.alive, ascii) {
+        let sign = match (port.alive, bare) {
             (true, true) => "*",
             (true, false) => "●",
             (false, true) => "LOST",

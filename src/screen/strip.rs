@@ -1,6 +1,7 @@
 //! A strip of cells drawn with lines: what the guitar is drawn on, from either hand's side.
 
 use crate::screen::canvas::Canvas;
+use crate::screen::glyphs::Glyphs;
 use crate::screen::theme::Ink;
 use ratatui::layout::Rect;
 
@@ -24,7 +25,6 @@ pub(super) struct Lines {
     pub(super) tip_down: char,
 }
 
-/// All of these are in the bare console's fonts as well (code page 437, from memory).
 const DRAWN: Lines = Lines {
     level: '─',
     upright: '│',
@@ -40,6 +40,14 @@ const DRAWN: Lines = Lines {
     way: '═',
     tip_up: '►',
     tip_down: '◄',
+};
+
+/// All of these are in the fonts of bare consoles: the kernel's own (code page 437, from memory) and those of Debian's
+/// console-setup 1.221.
+const BARE: Lines = Lines {
+    tip_up: '▶',
+    tip_down: '◀',
+    ..DRAWN
 };
 
 const TYPED: Lines = Lines {
@@ -67,7 +75,11 @@ pub(super) struct Strip<'c, 'b> {
 
 impl<'c, 'b> Strip<'c, 'b> {
     pub(super) fn new(canvas: &'c mut Canvas<'b>, area: Rect) -> Strip<'c, 'b> {
-        let lines = if canvas.look.glyphs.is_ascii() { TYPED } else { DRAWN };
+        let lines = match canvas.look.glyphs {
+            Glyphs::Letters => TYPED,
+            Glyphs::Halves => BARE,
+            Glyphs::Quarters | Glyphs::Sixths | Glyphs::Eighths => DRAWN,
+        };
         Strip { canvas, area, lines }
     }
 
@@ -151,12 +163,13 @@ impl<'c, 'b> Strip<'c, 'b> {
 
 /// A sign as a mirror shows it.
 fn turned(sign: char) -> char {
-    const PAIRS: [(char, char); 9] = [
+    const PAIRS: [(char, char); 10] = [
         ('╓', '╖'),
         ('╙', '╜'),
         ('┌', '┐'),
         ('└', '┘'),
         ('►', '◄'),
+        ('▶', '◀'),
         ('>', '<'),
         ('/', '\\'),
         ('▌', '▐'),
@@ -179,7 +192,7 @@ mod tests {
 
     #[test]
     fn a_mirror_twice_changes_nothing() {
-        for lines in [DRAWN, TYPED] {
+        for lines in [DRAWN, BARE, TYPED] {
             for sign in [
                 lines.level,
                 lines.nut_top,

@@ -55,7 +55,7 @@ pub(super) fn draw(canvas: &mut Canvas<'_>, area: Rect, technique: Option<&Techn
 /// Before words of one row: the sign in the terminal's own text.
 fn small_sign(canvas: &mut Canvas<'_>, area: Rect, technique: &Technique, ink: Ink) -> u16 {
     match sign(technique) {
-        Some(sign) if area.height == 1 && !canvas.look.glyphs.is_ascii() => {
+        Some(sign) if area.height == 1 && !canvas.look.glyphs.is_bare() => {
             canvas.line(area, Align::Left, sign, ink) + 1
         }
         _ => 0,

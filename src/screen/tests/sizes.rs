@@ -248,6 +248,37 @@ fn a_terminal_that_is_not_utf_8_gets_ascii_alone() {
     }
 }
 
+/// The signs that a console's fonts have, the kernel's own (code page 437, from memory) and those of Debian's
+/// console-setup 1.221 (the fonts' own tables), and half blocks, which the latter have only in some.
+const OF_A_CONSOLE: &str = "·•─│┌┐└┘├┤┼┬┴║╓╙╖╜═█▒→°▶◀▀▄";
+
+#[test]
+fn a_bare_console_gets_only_signs_that_its_fonts_have() {
+    for left_handed in [false, true] {
+        let mut screen = Screen::new(Look {
+            glyphs: Glyphs::Halves,
+            left_handed,
+            ..Look::default()
+        });
+        for (columns, rows) in [(5, 2), (20, 6), (40, 12), (80, 25), (128, 48), (240, 67)] {
+            for page in pages("Lanterns at Millpond", "Second part") {
+                let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+                let status = Status {
+                    ports: vec![PortStatus {
+                        name: "foot".into(),
+                        alive: columns > 100,
+                    }],
+                    ..Status::default()
+                };
+                screen.draw(&page, &status, &mut buffer);
+                let known = |sign: &str| sign.is_ascii() || OF_A_CONSOLE.contains(sign);
+                let foreign = buffer.content.iter().find(|cell| !known(cell.symbol()));
+                assert_eq!(foreign, None, "{columns} x {rows}");
+            }
+        }
+    }
+}
+
 /// What is drawn depends on cue, look and status alone, whatever was drawn before.
 #[test]
 fn a_page_looks_the_same_each_time() {
