@@ -26,6 +26,8 @@ pub(super) fn because(error: &io::Error) -> String {
         io::ErrorKind::NotFound => "the folder that it is to stand in is not there".into(),
         io::ErrorKind::AlreadyExists => "there is something of this name already, which is left as it is".into(),
         io::ErrorKind::StorageFull => "cannot be written: the disk is full".into(),
+        io::ErrorKind::PermissionDenied => "it may not be written".into(),
+        io::ErrorKind::ReadOnlyFilesystem => "cannot be written: what it lies on takes no changes".into(),
         _ => format!("cannot be written: {error}"),
     }
 }
@@ -119,4 +121,29 @@ fn create_beside(real: &Path, folder: &Path) -> io::Result<(PathBuf, File)> {
         }
     }
     Err(taken)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn why_a_file_cannot_be_written_is_told_without_the_systems_own_words() {
+        use io::ErrorKind::{AlreadyExists, NotFound, PermissionDenied, ReadOnlyFilesystem, StorageFull};
+        for (kind, wanted) in [
+            (NotFound, "the folder that it is to stand in is not there"),
+            (
+                AlreadyExists,
+                "there is something of this name already, which is left as it is",
+            ),
+            (PermissionDenied, "it may not be written"),
+            (
+                ReadOnlyFilesystem,
+                "cannot be written: what it lies on takes no changes",
+            ),
+            (StorageFull, "cannot be written: the disk is full"),
+        ] {
+            assert_eq!(because(&kind.into()), wanted, "{kind:?}");
+        }
+    }
 }
