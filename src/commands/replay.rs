@@ -4,7 +4,7 @@ use super::load::{Files, Loaded, load};
 use super::{Outcome, Status, Trouble};
 use crate::pedal::{self, Moment, PortId};
 use crate::plan::Planned;
-use crate::screen::{self, Look, Screen};
+use crate::screen::{self, Look, MOST_COLUMNS, MOST_ROWS, Screen};
 use crate::sequencer::{By, Line, Sequencer, cue};
 use crate::setlist::because;
 use crate::show::{Done, Listener, Performance};
@@ -37,8 +37,8 @@ fn size(text: &str) -> Result<(u16, u16), String> {
         .split_once('x')
         .and_then(|(columns, rows)| Some((columns.parse().ok()?, rows.parse().ok()?)));
     parts
-        .filter(|(columns, rows)| (1..=500).contains(columns) && (1..=200).contains(rows))
-        .ok_or_else(|| "a size is columns and rows, like 80x24, at most 500x200".into())
+        .filter(|(columns, rows)| (1..=MOST_COLUMNS).contains(columns) && (1..=MOST_ROWS).contains(rows))
+        .ok_or_else(|| format!("a size is columns and rows, like 80x24, at most {MOST_COLUMNS}x{MOST_ROWS}"))
 }
 
 /// A line of the JSON account: the page's facts with what led there.

@@ -5,7 +5,7 @@ use super::looks::{Setting, ShowArgs, setting};
 use super::restart::{come_back, told_after_a_fault};
 use super::{Outcome, Status, Trouble};
 use crate::plan::{Planned, findings};
-use crate::screen::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Screen, Sight};
+use crate::screen::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, MOST_COLUMNS, MOST_ROWS, Screen, Sight};
 use crate::sequencer::{Action, Anew, Sequencer, cue};
 use crate::setlist::{Finding, Rule, Sources};
 use crate::show::{self, Doors, Ended, Fresh, Opening, ReadAnew, ShowFiles};
@@ -101,7 +101,12 @@ fn tell_legibility(planned: &Planned, screen: &mut Screen, sight: Sight) -> Resu
     let Ok(size) = rustix::termios::tcgetwinsize(std::io::stdout()) else {
         return Ok(());
     };
-    let size = Rect::new(0, 0, size.ws_col.clamp(1, 500), size.ws_row.clamp(1, 200));
+    let size = Rect::new(
+        0,
+        0,
+        size.ws_col.clamp(1, MOST_COLUMNS),
+        size.ws_row.clamp(1, MOST_ROWS),
+    );
     let mut out = std::io::stdout().lock();
     let (width, height) = (size.width, size.height);
     writeln!(

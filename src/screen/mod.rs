@@ -38,7 +38,7 @@ pub use diagram::{Diagram, Form, Mark, Part, Size};
 pub use glyphs::Glyphs;
 pub use legibility::{ENOUGH_ARC_MINUTES, LEAST_ARC_MINUTES, Sight, arc_minutes};
 pub(crate) use picture::{Cell, Sign};
-pub use picture::{Clusters, Picture};
+pub use picture::{Clusters, MOST_COLUMNS, MOST_ROWS, Picture};
 pub use poster::Poster;
 pub use prompt::Prompt;
 pub use status::{PortStatus, Status};

@@ -4,6 +4,10 @@ use crate::screen::theme::{Ink, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+/// No page is drawn larger; a larger terminal has it in its upper left part.
+pub const MOST_COLUMNS: u16 = 500;
+pub const MOST_ROWS: u16 = 200;
+
 /// A page's cells, row by row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picture {

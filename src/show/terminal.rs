@@ -4,6 +4,7 @@
 //! through an open file of our own that never blocks; what it does not take stays here until there is room again, and
 //! the show goes on meanwhile.
 
+use crate::screen::{MOST_COLUMNS, MOST_ROWS};
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
 use ratatui::layout::Rect;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -23,10 +24,6 @@ const LEAVE: &[u8] = b"\x1b[?2026l\x1b[m\x1b[?2004l\x1b[?25h\x1b[?1049l\x1b[23;2
 const PATIENCE_MS: i64 = 10;
 /// How long giving the terminal back may wait for one that has stopped reading, in milliseconds.
 const LAST_PATIENCE_MS: i64 = 500;
-
-/// Larger terminals are drawn in their upper left part.
-const MOST_COLUMNS: u16 = 500;
-const MOST_ROWS: u16 = 200;
 
 /// Whether the terminal is ours just now: a panic and the guard may both give it back.
 static TAKEN: AtomicBool = AtomicBool::new(false);
