@@ -1,6 +1,6 @@
 //! Chords as diagrams side by side, each under its number and its name: to be learnt from near, not read from afar.
 
-use crate::music::Fret;
+use crate::music::{Fret, Voicing, first_voicing};
 use crate::screen::bands::{above, without_left};
 use crate::screen::canvas::{Align, Canvas};
 use crate::screen::diagram::{Diagram, Form, Part, Size};
@@ -14,51 +14,69 @@ const APART: u16 = 2;
 /// Frets shown: all of low position, or one less where a row is missing.
 const FRETS: [u8; 2] = [Form::FRETS, Form::FRETS - 1];
 
+/// A chord with how it is fingered, which only a screen that has room for it looks up.
+struct Shape<'c> {
+    chord: &'c ChordCue,
+    /// None where it cannot be fingered.
+    voicing: Option<Voicing>,
+}
+
+impl Shape<'_> {
+    fn of(chord: &ChordCue) -> Shape<'_> {
+        let voicing = chord.fingered.and_then(first_voicing);
+        Shape { chord, voicing }
+    }
+}
+
 /// The family's chords, each below its name in [`chords::family`](super::chords::family).
 pub(super) fn family(canvas: &mut Canvas<'_>, area: Rect, capo: Fret, chords: &[ChordCue]) {
-    let Some(slot) = area.width.checked_div(chords.len() as u16) else {
+    let Some(slot) = area.width.checked_div(chords.len() as u16).filter(|_| !area.is_empty()) else {
         return;
     };
-    let all: Vec<&ChordCue> = chords.iter().collect();
+    let all: Vec<Shape<'_>> = chords.iter().map(Shape::of).collect();
     let Some(form) = form(canvas, area, capo, &all).filter(|form| form.width() < slot) else {
         return;
     };
-    for (place, chord) in (0..).zip(chords) {
-        diagram(canvas, without_left(area, place * slot), &form, chord);
+    for (place, shape) in (0..).zip(&all) {
+        diagram(canvas, without_left(area, place * slot), &form, shape);
     }
 }
 
 /// Each of a section's chords once, under its number and name, as many as there is room for.
 pub(super) fn section<'c>(canvas: &mut Canvas<'_>, area: Rect, capo: Fret, chords: impl Iterator<Item = &'c ChordCue>) {
-    let mut distinct: Vec<&ChordCue> = Vec::new();
+    if area.is_empty() {
+        return;
+    }
+    let mut distinct: Vec<Shape<'_>> = Vec::new();
     for chord in chords {
-        if chord.voicing.is_some() && distinct.iter().all(|known| known.fingered != chord.fingered) {
-            distinct.push(chord);
+        if distinct.iter().all(|known| known.chord.fingered != chord.fingered) {
+            let shape = Shape::of(chord);
+            distinct.extend(shape.voicing.is_some().then_some(shape));
         }
     }
     let (mut captions, mut below) = above(area, 1);
     let Some(form) = form(canvas, below, capo, &distinct) else {
         return;
     };
-    let wide = |chord: &ChordCue| form.width().max(caption_width(chord)) + APART;
-    let wanted: u16 = distinct.iter().map(|chord| wide(chord)).fold(0, u16::saturating_add);
+    let wide = |shape: &Shape<'_>| form.width().max(caption_width(shape.chord)) + APART;
+    let wanted: u16 = distinct.iter().map(wide).fold(0, u16::saturating_add);
     // Where not all have room, some is kept for the sign that says so.
     let kept = if wanted <= area.width + APART { 0 } else { 1 + APART };
-    for chord in distinct {
-        let wide = wide(chord);
+    for shape in &distinct {
+        let wide = wide(shape);
         if wide + kept > below.width + APART {
             canvas.line(captions, Align::Left, "+", Ink::Quiet);
             return;
         }
-        caption(canvas, captions, chord);
-        diagram(canvas, below, &form, chord);
+        caption(canvas, captions, shape.chord);
+        diagram(canvas, below, &form, shape);
         (captions, below) = (without_left(captions, wide), without_left(below, wide));
     }
 }
 
 /// The largest form in which all have room; the smallest where none has; none where even a small one is too high.
-fn form(canvas: &Canvas<'_>, area: Rect, capo: Fret, chords: &[&ChordCue]) -> Option<Form> {
-    let voicings = chords.iter().filter_map(|chord| chord.voicing.as_ref());
+fn form(canvas: &Canvas<'_>, area: Rect, capo: Fret, shapes: &[Shape<'_>]) -> Option<Form> {
+    let voicings = shapes.iter().filter_map(|shape| shape.voicing.as_ref());
     let highest = voicings.flat_map(|voicing| voicing.frets).max()?;
     let enough = |frets: &u8| highest <= *frets as i8;
     let sizes = [Size::Large, Size::Wide, Size::Small];
@@ -73,7 +91,7 @@ fn form(canvas: &Canvas<'_>, area: Rect, capo: Fret, chords: &[&ChordCue]) -> Op
         ascii: canvas.look.glyphs.is_ascii(),
     });
     let low_enough: Vec<Form> = forms.filter(|form| form.height() <= area.height).collect();
-    let all = |form: &&Form| (form.width() + APART) * chords.len() as u16 <= area.width + APART;
+    let all = |form: &&Form| (form.width() + APART) * shapes.len() as u16 <= area.width + APART;
     let fits = low_enough.iter().find(all).or(low_enough.last());
     fits.copied()
 }
@@ -90,8 +108,8 @@ fn caption(canvas: &mut Canvas<'_>, area: Rect, chord: &ChordCue) {
     canvas.line(without_left(area, taken + 1), Align::Left, &name, Ink::Strong);
 }
 
-fn diagram(canvas: &mut Canvas<'_>, area: Rect, form: &Form, chord: &ChordCue) {
-    let Some(voicing) = &chord.voicing else { return };
+fn diagram(canvas: &mut Canvas<'_>, area: Rect, form: &Form, shape: &Shape<'_>) {
+    let Some(voicing) = &shape.voicing else { return };
     for (y, row) in (area.y..area.bottom()).zip(Diagram::new(voicing, form).rows()) {
         for (x, mark) in (area.x..area.right())
             .zip(row)

@@ -40,6 +40,7 @@ const MOST_CLUSTERS: usize = 4096;
 /// A letter and the marks on it, in bytes.
 const LONGEST_CLUSTER: usize = 64;
 const SIGN_BITS: u32 = 24;
+const SIGN: u32 = (1 << SIGN_BITS) - 1;
 
 impl Picture {
     /// A blank picture.
@@ -98,12 +99,17 @@ impl Cell {
         Cell((FIRST_CLUSTER + place as u32) | (ink as u32) << SIGN_BITS)
     }
 
+    /// Whether it is the right half of the wide sign before it.
+    pub(crate) fn is_covered(self) -> bool {
+        self.0 & SIGN == 0
+    }
+
     pub(crate) fn ink(self) -> Ink {
         Ink::ALL[(self.0 >> SIGN_BITS) as usize % Ink::ALL.len()]
     }
 
     pub(crate) fn sign(self, clusters: &Clusters) -> Sign<'_> {
-        let number = self.0 & ((1 << SIGN_BITS) - 1);
+        let number = self.0 & SIGN;
         match char::from_u32(number) {
             Some('\0') => Sign::Covered,
             Some(letter) => Sign::Letter(letter),

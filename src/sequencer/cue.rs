@@ -1,6 +1,6 @@
 //! The cue: all that a screen must show, and nothing about how.
 
-use crate::music::{Chord, Family, Fret, Key, Voicing};
+use crate::music::{Chord, Family, Fret, Key};
 use crate::setlist::{Bars, Meter, Seconds, Technique, Tempo};
 
 /// One page, whole. It borrows its words from the set.
@@ -129,6 +129,4 @@ pub struct ChordCue {
     pub number: String,
     /// As fingered in the family, or as it sounds where there is none.
     pub fingered: Option<Chord>,
-    /// The chord's first voicing as fingered, where it has one.
-    pub voicing: Option<Voicing>,
 }

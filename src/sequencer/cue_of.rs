@@ -1,6 +1,6 @@
 //! From a state to its cue: reading the set for all that a page shows.
 
-use crate::music::{Fret, Key, MinorNumbers, NumberChord, NumberStyle, Numbering, first_voicing};
+use crate::music::{Fret, Key, MinorNumbers, NumberChord, NumberStyle, Numbering};
 use crate::plan::Planned;
 use crate::sequencer::cue::{ChordCue, Cue, End, Gap, NextUp, PageCue, SectionCue, SongCue, StepCue};
 use crate::sequencer::state::{Shown, State};
@@ -158,17 +158,14 @@ fn chord_cue(song: &SongCue<'_>, numbering: Numbering, chord: Option<NumberChord
         return ChordCue {
             number: "NC".into(),
             fingered: None,
-            voicing: None,
         };
     };
     let home = song
         .shapes
         .map_or_else(|| song.key.relative_major().tonic(), |family| family.tonic());
-    let fingered = chord.on(home);
     ChordCue {
         number: chord.written(song.key, numbering),
-        fingered: Some(fingered),
-        voicing: first_voicing(fingered),
+        fingered: Some(chord.on(home)),
     }
 }
 

@@ -92,12 +92,15 @@ impl Frame {
     fn row(&mut self, y: u16, old: &[Cell], new: &[Cell], clusters: &Clusters, all: bool) {
         let mut x = 0;
         while x < new.len() {
-            let wide = width(&new[x..], clusters);
-            let end = (x + wide).min(new.len());
-            if !all && old[x..end] == new[x..end] {
-                x = end;
-                continue;
+            if !all {
+                let Some(same) = new[x..].iter().zip(&old[x..]).position(|(new, old)| new != old) else {
+                    return;
+                };
+                // Half of a wide sign is not written without its other half.
+                x += same - usize::from(same > 0 && new[x + same].is_covered());
             }
+            let wide = width(&new[x..]);
+            let end = (x + wide).min(new.len());
             self.go_to(x as u16, y, new, clusters);
             let plain = wide == 1 && !matches!(new[x].sign(clusters), Sign::Cluster(_));
             let run = new[x..]
@@ -291,9 +294,8 @@ fn named_color(color: Color) -> u8 {
 }
 
 /// Cells that the first of these signs covers.
-fn width(cells: &[Cell], clusters: &Clusters) -> usize {
-    let covered = cells.get(1).is_some_and(|next| next.sign(clusters) == Sign::Covered);
-    1 + usize::from(covered)
+fn width(cells: &[Cell]) -> usize {
+    1 + usize::from(cells.get(1).is_some_and(|next| next.is_covered()))
 }
 
 #[cfg(test)]

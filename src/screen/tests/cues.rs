@@ -1,6 +1,6 @@
 //! Pages to draw, made by hand.
 
-use crate::music::{AskedKey, Chord, Family, Fret, Key, first_voicing};
+use crate::music::{AskedKey, Chord, Family, Fret, Key};
 use crate::screen::{Look, Screen, Status};
 use crate::sequencer::{ChordCue, Cue, End, Gap, NextUp, PageCue, SectionCue, SongCue, StepCue};
 use crate::setlist::{Bars, Meter, Seconds, Technique, Tempo};
@@ -16,11 +16,9 @@ pub(super) fn fret(number: i64) -> Fret {
 }
 
 pub(super) fn chord(number: &str, fingered: &str) -> ChordCue {
-    let fingered = Chord::parse(fingered).ok();
     ChordCue {
         number: number.into(),
-        fingered,
-        voicing: fingered.and_then(first_voicing),
+        fingered: Chord::parse(fingered).ok(),
     }
 }
 
