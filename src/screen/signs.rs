@@ -15,7 +15,7 @@ pub(super) fn signs(text: &str) -> Signs<'_> {
 
 /// The columns that a text takes.
 pub(super) fn columns(text: &str) -> usize {
-    if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
+    if text.bytes().all(is_common) {
         return text.len();
     }
     signs(text).map(|(_, columns)| usize::from(columns)).sum()
@@ -30,6 +30,15 @@ impl<'t> Iterator for Signs<'t> {
     type Item = (&'t str, u16);
 
     fn next(&mut self) -> Option<(&'t str, u16)> {
+        // Nearly all that is written, and known to take no mark.
+        if let [first, rest @ ..] = self.0.as_bytes()
+            && is_common(*first)
+            && rest.first().is_none_or(|&second| is_common(second))
+        {
+            let (sign, rest) = self.0.split_at(1);
+            self.0 = rest;
+            return Some((sign, 1));
+        }
         let mut letters = self.0.char_indices();
         // A mark that stands on nothing is not seen.
         let (start, first) = letters.find(|&(_, letter)| own_columns(letter) > 0)?;
@@ -44,6 +53,11 @@ impl<'t> Iterator for Signs<'t> {
         self.0 = &self.0[end..];
         Some((sign, own_columns(first)))
     }
+}
+
+/// Whether a byte is a sign of ASCII, a blank included.
+fn is_common(byte: u8) -> bool {
+    (b' '..=b'~').contains(&byte)
 }
 
 /// Columns of a character by itself; none of a mark, which joins the letter that it stands on.
