@@ -1,7 +1,8 @@
 //! Changes to a file's text, so that not one byte else of it changes: where they may stand, and how they are made.
 
-use crate::setlist::tree::{At, Is};
+use crate::setlist::tree::{At, Is, Tree};
 use crate::setlist::words::one_line;
+use std::sync::Arc;
 
 /// One change to the text: from a byte on, so many bytes give way to the new ones.
 pub(super) struct Edit {
@@ -25,6 +26,19 @@ pub(super) type Pair<'t> = (At<'t>, At<'t>);
 /// The text that is looked at.
 pub(super) struct Page<'t> {
     pub(super) text: &'t str,
+}
+
+/// The text with changes to what it says (nothing at all, perhaps); none where it cannot be read, or where there is no
+/// safe place for them. Byte order marks stay.
+pub(super) fn edited(text: &str, edits: impl FnOnce(&Page<'_>, Option<At<'_>>) -> Option<Vec<Edit>>) -> Option<String> {
+    let plain: Arc<str> = text.trim_start_matches('\u{feff}').into();
+    let marks = &text[..text.len() - plain.len()];
+    let (tree, faults) = Tree::read(0, &plain);
+    if !faults.is_empty() {
+        return None;
+    }
+    let edits = edits(&Page { text: &plain }, tree.root())?;
+    Some(format!("{marks}{}", apply(&plain, &edits)?))
 }
 
 impl Page<'_> {
@@ -183,7 +197,7 @@ impl Page<'_> {
 }
 
 /// The changes made, from the first byte on; none where they overlap, as they do when two songs are one by an alias.
-pub(super) fn apply(text: &str, edits: &[Edit]) -> Option<String> {
+fn apply(text: &str, edits: &[Edit]) -> Option<String> {
     let mut new = String::with_capacity(text.len() + edits.iter().map(|edit| edit.new.len()).sum::<usize>());
     let mut done = 0;
     for (place, edit) in edits.iter().enumerate() {

@@ -5,12 +5,11 @@
 //! no two frets up to the eleventh give the same family. Songs that a set `use`s are pinned beside `use`.
 
 use crate::music::Fret;
-use crate::setlist::edit::{Edit, Page, Pair, apply, field, in_quotes, pairs};
+use crate::setlist::edit::{Edit, Page, Pair, edited, field, in_quotes, pairs};
 use crate::setlist::quote::scalar;
 use crate::setlist::set::{Set, Song, SongId};
-use crate::setlist::tree::{At, Is, Tree};
+use crate::setlist::tree::{At, Is};
 use crate::setlist::{Player, Spot};
-use std::sync::Arc;
 
 /// After the last of these that is one plain value on one line stands the pin.
 const SIMPLE: [&str; 7] = ["song", "use", "key", "tempo", "meter", "gap", "note"];
@@ -18,24 +17,18 @@ const SIMPLE: [&str; 7] = ["song", "use", "key", "tempo", "meter", "gap", "note"
 /// The set file's text with a pin for every player in every song; none where the text is written in a way that leaves
 /// no safe place for one. What comes back is to be read again before it is trusted.
 pub fn with_pins(text: &str, set: &Set, fret: impl Fn(SongId, usize) -> Fret) -> Option<String> {
-    let plain: Arc<str> = text.trim_start_matches('\u{feff}').into();
-    let marks = text.len() - plain.len();
-    let (tree, faults) = Tree::read(0, &plain);
-    if !faults.is_empty() {
-        return None;
-    }
-    let songs = field(&pairs(tree.root()?)?, "songs")?.1.items();
-    if songs.len() != set.songs().len() {
-        return None;
-    }
-    let page = Page { text: &plain };
-    let mut edits = Vec::new();
-    for (id, node) in set.song_ids().zip(songs) {
-        let wanted: Vec<(&Player, Fret)> = set.players.iter().zip((0..).map(|player| fret(id, player))).collect();
-        edits.extend(page.pin_song(node, &wanted)?);
-    }
-    let pinned = apply(&plain, &edits)?;
-    Some(format!("{}{pinned}", &text[..marks]))
+    edited(text, |page, root| {
+        let songs = field(&pairs(root?)?, "songs")?.1.items();
+        if songs.len() != set.songs().len() {
+            return None;
+        }
+        let mut edits = Vec::new();
+        for (id, node) in set.song_ids().zip(songs) {
+            let wanted: Vec<(&Player, Fret)> = set.players.iter().zip((0..).map(|player| fret(id, player))).collect();
+            edits.extend(page.pin_song(node, &wanted)?);
+        }
+        Some(edits)
+    })
 }
 
 /// The field that pins these frets, for a player to write by hand.

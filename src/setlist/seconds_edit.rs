@@ -1,28 +1,18 @@
 //! The time that a capo move takes, written into a player file's text, so that not one other byte of it changes.
 
-use crate::setlist::edit::{Edit, Page, Style, apply, field, pairs};
-use crate::setlist::tree::{At, Is, Tree};
+use crate::setlist::edit::{Edit, Page, Style, edited, field, pairs};
+use crate::setlist::tree::{At, Is};
 use crate::setlist::{Player, Rig, Seconds, same_but_for_switches};
-use std::sync::Arc;
 
 const NAME: &str = "seconds_to_move";
 
 /// The player file's text with so many whole seconds to move the capo; none where the text is written in a way that
 /// leaves no safe place for them. What comes back is to be read again before it is trusted.
 pub fn with_seconds_to_move(text: &str, seconds: u32) -> Option<String> {
-    let plain: Arc<str> = text.trim_start_matches('\u{feff}').into();
-    let marks = text.len() - plain.len();
-    let (tree, faults) = Tree::read(0, &plain);
-    if !faults.is_empty() {
-        return None;
-    }
-    let page = Page { text: &plain };
-    let edit = match tree.root() {
-        Some(root) => edit(&page, root, seconds)?,
-        None => page.new_line(seconds),
-    };
-    let changed = apply(&plain, &[edit])?;
-    Some(format!("{}{changed}", &text[..marks]))
+    edited(text, |page, root| match root {
+        Some(root) => edit(page, root, seconds).map(|edit| vec![edit]),
+        None => Some(vec![page.new_line(seconds)]),
+    })
 }
 
 /// Whether a file read anew says what it said, but for these seconds to move the capo.

@@ -1,10 +1,9 @@
 //! Switches written into a player file's text, so that not one other byte of it changes.
 
-use crate::setlist::edit::{Edit, Page, Pair, Style, apply, field, in_quotes, pairs};
+use crate::setlist::edit::{Edit, Page, Pair, Style, edited, field, in_quotes, pairs};
 use crate::setlist::quote::scalar;
-use crate::setlist::tree::{At, Is, Tree};
+use crate::setlist::tree::{At, Is};
 use crate::setlist::{Channel, Player, Rig, Sends, Seven, Spot, SwitchKind, SwitchLine};
-use std::sync::Arc;
 
 /// A switch and what it is to do, for a player's file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,19 +20,10 @@ pub struct NewSwitch {
 /// text is written in a way that leaves no safe place for them. What comes back is to be read again before it is
 /// trusted.
 pub fn with_switches(text: &str, switches: &[NewSwitch]) -> Option<String> {
-    let plain: Arc<str> = text.trim_start_matches('\u{feff}').into();
-    let marks = text.len() - plain.len();
-    let (tree, faults) = Tree::read(0, &plain);
-    if !faults.is_empty() {
-        return None;
-    }
-    let page = Page { text: &plain };
-    let edit = match tree.root() {
-        Some(root) => page.add_switches(root, switches)?,
-        None => page.at_the_end(&block(switches)),
-    };
-    let changed = apply(&plain, &[edit])?;
-    Some(format!("{}{changed}", &text[..marks]))
+    edited(text, |page, root| match root {
+        Some(root) => page.add_switches(root, switches).map(|edit| vec![edit]),
+        None => Some(vec![page.at_the_end(&block(switches))]),
+    })
 }
 
 /// A player file that says nothing but these switches.
