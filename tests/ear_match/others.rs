@@ -1,6 +1,7 @@
 //! Sounds that are no guitar of this player's: never a position with confidence, always a reason.
 
 use crate::heard;
+use crate::phrases::{acoustic, open_strings};
 use crate::string::Dice;
 use footlights::ear::{Answer, CannotTell, Sound, Why};
 use std::f64::consts::PI;
@@ -99,6 +100,32 @@ fn keyboard_tones_are_not_taken_for_a_pickup() {
     ] {
         check(what, sound);
     }
+}
+
+/// The bridge moves a body, which has resonances of its own; there is no pickup, though the pick has its place too.
+#[test]
+fn a_guitar_without_pickups_is_not_taken_for_one_with_them() {
+    for guitar in 1..5 {
+        let samples = acoustic(guitar);
+        let rate = crate::RATE as u32;
+        check(&format!("acoustic guitar {guitar}"), Sound { rate, samples });
+    }
+}
+
+/// An attack may be too loud for the recorder; what is read comes after it.
+#[test]
+fn a_note_that_clips_in_its_attack_alone_is_used() {
+    let rate = crate::RATE as u32;
+    let mut samples = open_strings(1, 0);
+    let note = samples.len() / 6;
+    for (at, sample) in samples.iter_mut().enumerate() {
+        if at % note < (0.01 * crate::RATE) as usize {
+            *sample = (8.0 * *sample).clamp(-0.6, 0.6);
+        }
+    }
+    let evidence = heard(&[Sound { rate, samples }]);
+    let named = matches!(&evidence.answer, Answer::Position { name, .. } if name == "middle");
+    assert!(named && evidence.skipped.is_empty(), "{evidence:?}");
 }
 
 #[test]

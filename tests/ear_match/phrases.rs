@@ -162,3 +162,49 @@ pub(crate) fn played(position: usize, notes: &[(usize, u8)]) -> Vec<f64> {
     }
     phrase
 }
+
+/// Six notes of a guitar that has no pickup: the string's motion close to the bridge, and a body of eight resonances.
+pub(crate) fn acoustic(seed: u64) -> Vec<f64> {
+    let mut dice = Dice::new(seed);
+    let hand = dice.between(70.0, 190.0);
+    let body = [(); 8].map(|()| {
+        (
+            dice.between(100.0, 4000.0),
+            dice.between(4.0, 20.0),
+            dice.between(-0.2, 0.4),
+        )
+    });
+    let mut phrase = Vec::new();
+    for _ in 0..6 {
+        let (place, fret) = (dice.below(6), dice.below(5) as u8);
+        let played = Played {
+            open_hz: OPEN_HZ[place],
+            fret,
+            pluck_mm: hand + dice.between(-20.0, 20.0),
+            round_mm: 2.0,
+            stiffness: STIFFNESS[place] * 2_f64.powf(f64::from(fret) / 6.0),
+            t60_s: dice.between(2.0, 6.0),
+            t60_2khz_s: dice.between(0.5, 1.5),
+        };
+        let string = velocities(&played, &[3.0], 0.45, RATE).remove(0);
+        let modes = body.map(|(coil_hz, coil_q, share)| {
+            let mode = Through {
+                coil_hz,
+                coil_q,
+                noise_db: 60.0,
+            };
+            through(&string, &mode, RATE, &mut dice)
+                .into_iter()
+                .map(move |x| share * x)
+        });
+        let peak = string.iter().fold(0.0_f64, |peak, x| peak.max(x.abs()));
+        let mut signal: Vec<f64> = string.iter().map(|x| 0.3 * x / peak).collect();
+        for mode in modes {
+            signal.iter_mut().zip(mode).for_each(|(sum, x)| *sum += x);
+        }
+        stop(&mut signal);
+        phrase.extend(signal);
+        phrase.extend(vec![0.0; (0.08 * RATE) as usize]);
+    }
+    phrase
+}

@@ -43,7 +43,8 @@ struct Voice {
 /// A resonance of a coil on its cable, as a low pass of second order.
 const RESONANCES_HZ: [f64; 4] = [2000.0, 2700.0, 3600.0, 4800.0];
 const SHARPNESS: [f64; 3] = [0.7, 1.5, 3.0];
-const DEEPEST: [f64; 3] = [0.03, 0.08, 0.2];
+/// The first is for a pickup that lies on a string's node, as one at a quarter of the open string does: nothing fills that.
+const DEEPEST: [f64; 4] = [0.01, 0.03, 0.08, 0.2];
 /// Places where the pick may have struck, in mm: every other from here to there.
 const PLUCKS: (u32, u32) = (30, 228);
 /// Places where a single pickup may lie, in mm.

@@ -56,17 +56,17 @@ pub(super) fn read(sound: &Sound, span: &Range<usize>, capo: Fret) -> Result<Rea
     if seconds(span.len()) < LEAST_S {
         return Err(Why::Short);
     }
-    let note = &sound.samples[span.clone()];
-    if is_clipped(note) {
-        return Err(Why::Clipped);
-    }
-    let note = &note[(AFTER_ONSET_S * rate) as usize..];
+    let note = &sound.samples[span.start + (AFTER_ONSET_S * rate) as usize..span.end];
     let longest = &note[..note.len().min((LONGEST_S * rate) as usize)];
     let coarse = pitch(longest, rate).ok_or(Why::NoPitch)?;
     let periods = |hz: f64| ((PERIODS / hz).min(LONGEST_S) * rate) as usize;
     let window = &longest[..longest.len().min(periods(coarse))];
     if seconds(window.len()) * coarse < LEAST_PERIODS {
         return Err(Why::Short);
+    }
+    // An attack that clips before the window does no harm.
+    if is_clipped(window) {
+        return Err(Why::Clipped);
     }
     let spectrum = Spectrum::of(window, rate).ok_or(Why::NoPitch)?;
     let width = 1.0 / seconds(window.len());
@@ -86,20 +86,20 @@ pub(super) fn read(sound: &Sound, span: &Range<usize>, capo: Fret) -> Result<Rea
     })
 }
 
-/// Whether the note's tops are flat: several stretches of three samples or more at one and the same highest value.
-fn is_clipped(note: &[f64]) -> bool {
+/// Whether the tops of a part of a note are flat: several stretches of three samples or more at one and the same highest value.
+fn is_clipped(part: &[f64]) -> bool {
     /// A step and a half of sixteen bits.
     const ALIKE: f64 = 1.5 / 32_768.0;
     const STRETCH: usize = 3;
     const STRETCHES: usize = 4;
-    let peak = note.iter().fold(0.0_f64, |peak, sample| sample.abs().max(peak));
+    let peak = part.iter().fold(0.0_f64, |peak, sample| sample.abs().max(peak));
     // Close to nothing, many samples are alike without any fault.
     if peak < 0.05 {
         return false;
     }
     let mut stretches = 0;
     let mut len = 0;
-    for sample in note {
+    for sample in part {
         len = if sample.abs() >= peak - ALIKE { len + 1 } else { 0 };
         stretches += usize::from(len == STRETCH);
     }
