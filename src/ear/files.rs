@@ -143,7 +143,10 @@ pub fn read_wav(path: &Path) -> Result<Sound, NoSound> {
 fn in_words(error: &hound::Error) -> String {
     match error {
         hound::Error::IoError(error) if error.kind() != io::ErrorKind::Other => because(error),
-        hound::Error::IoError(_) | hound::Error::FormatError(_) => "this is no whole WAV file".into(),
+        hound::Error::IoError(_) => "this is no whole WAV file".into(),
+        hound::Error::FormatError(_) => {
+            "this is no whole WAV file, or of a rare kind; please save it as 16 or 24 bits".into()
+        }
         hound::Error::Unsupported => "a kind of WAV file that cannot be read; please save it as 16 or 24 bits".into(),
         hound::Error::TooWide | hound::Error::InvalidSampleFormat => {
             "its samples have a size that cannot be read".into()

@@ -89,9 +89,21 @@ fn the_capo_and_the_players_selector_count() {
 }
 
 #[test]
+fn a_file_of_silence_has_no_notes_and_all_scores_are_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), "silence.wav", &[0.0; 88_200]);
+    let output = run(folder.path(), &["--json", "silence.wav"]);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("three are needed and 0 could be used"), "{said}");
+    assert!(said.contains("\"score\":0.0") && !said.contains("-0.0"), "{said}");
+}
+
+#[test]
 fn what_cannot_be_read_is_told_in_a_sentence() {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("no.wav"), "RIFF").unwrap();
+    std::fs::write(folder.path().join("words.wav"), "These are words and no sound at all.").unwrap();
+    std::fs::create_dir(folder.path().join("folder.wav")).unwrap();
     for (arguments, status, says) in [
         (&["gone.wav"][..], 1, "gone.wav: error: there is no such file\n"),
         (&["no.wav"], 1, "no.wav: error: this is no whole WAV file\n"),

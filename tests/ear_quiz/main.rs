@@ -166,6 +166,7 @@ fn what_cannot_be_asked_is_told_in_a_sentence_that_says_what_to_do() {
             1,
             "recordings of two positions at least are needed, and there are: none",
         ),
+        (&["--own", "nowhere"], 1, "nowhere: error: there is no such folder"),
         (&["--own", few, "--drill", "gap"], 1, "recordings of two positions"),
         (
             &["--set", set],

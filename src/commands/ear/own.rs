@@ -4,10 +4,11 @@ use crate::commands::Trouble;
 use crate::commands::progress::Progress;
 use crate::ear::{Instrument, Recordings, Repertoire, named_after, read_wav};
 use crate::setlist::because;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Repertoire, Trouble> {
-    let files = wav_files(folder).map_err(|error| Trouble::with(folder.display(), because(&error)))?;
+    let files = wav_files(folder).map_err(|error| Trouble::with(folder.display(), not_read(&error)))?;
     let mut recordings = Recordings::default();
     let mut progress = Progress::new("cutting", files.len());
     let mut notes = Vec::new();
@@ -46,8 +47,16 @@ pub(super) fn repertoire(folder: &Path, instrument: &Instrument) -> Result<Reper
     })
 }
 
+fn not_read(error: &io::Error) -> String {
+    match error.kind() {
+        ErrorKind::NotFound => "there is no such folder".into(),
+        ErrorKind::NotADirectory => "it is no folder".into(),
+        _ => because(error),
+    }
+}
+
 /// The WAV files of a folder in the order of their names.
-fn wav_files(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+fn wav_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();

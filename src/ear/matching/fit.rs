@@ -65,7 +65,7 @@ impl Fit {
         let width = positions.len() + 1;
         // Each may have the string that fits it best: which it was is no more known than where the pick was.
         let of_note = |places: &Vec<Vec<f64>>, at: usize| least(places.iter().map(|misfits| misfits[at]));
-        let sum = |at: usize| -> f64 { notes_misfits.iter().map(|places| of_note(places, at)).sum() };
+        let sum = |at: usize| notes_misfits.iter().fold(0.0, |sum, places| sum + of_note(places, at));
         let sums: Vec<f64> = (0..Voice::all().count() * width).map(sum).collect();
         let over_voices = |position: usize| least(sums.iter().copied().skip(position).step_by(width));
         let named = (0..sums.len()).filter(|at| at % width < positions.len());
