@@ -5,6 +5,7 @@
 //! autocorrelation is a linear map of the logarithms of the partials' levels, so those are fitted themselves, and only
 //! for the positions that this guitar has.
 
+mod drive;
 mod fit;
 mod onsets;
 mod partials;
@@ -75,7 +76,10 @@ pub fn identify(recordings: &[Sound], instrument: &Instrument, capo: Fret) -> Ev
     let mut told = Vec::new();
     let mut skipped = Vec::new();
     for (recording, sound) in recordings.iter().enumerate() {
-        for span in onsets::notes(sound) {
+        let spans = onsets::notes(sound);
+        let straight = drive::before(sound, &spans);
+        let sound = straight.as_ref().unwrap_or(sound);
+        for span in spans {
             let start_s = span.start as f64 / f64::from(sound.rate);
             match partials::read(sound, &span, capo) {
                 Ok(note) => {

@@ -50,38 +50,61 @@ struct Series {
     stiffness: f64,
 }
 
+/// The part of a note that is looked at.
+pub(super) struct Stretch<'a> {
+    pub(super) samples: &'a [f64],
+    rate: f64,
+    /// About the pitch.
+    coarse_hz: f64,
+}
+
+impl<'a> Stretch<'a> {
+    pub(super) fn of(sound: &'a Sound, span: &Range<usize>) -> Result<Stretch<'a>, Why> {
+        let rate = f64::from(sound.rate);
+        let seconds = |samples: usize| samples as f64 / rate;
+        if seconds(span.len()) < LEAST_S {
+            return Err(Why::Short);
+        }
+        let note = &sound.samples[span.start + (AFTER_ONSET_S * rate) as usize..span.end];
+        let longest = &note[..note.len().min((LONGEST_S * rate) as usize)];
+        let coarse_hz = pitch(longest, rate).ok_or(Why::NoPitch)?;
+        let periods = ((PERIODS / coarse_hz).min(LONGEST_S) * rate) as usize;
+        let samples = &longest[..longest.len().min(periods)];
+        if seconds(samples.len()) * coarse_hz < LEAST_PERIODS {
+            return Err(Why::Short);
+        }
+        Ok(Stretch {
+            samples,
+            rate,
+            coarse_hz,
+        })
+    }
+
+    /// The part of the energy that would lie beside the partials if the samples were these; all of it for silence.
+    pub(super) fn beside(&self, samples: &[f64]) -> f64 {
+        let tone = Tone::of(&Stretch { samples, ..*self });
+        tone.map_or(1.0, |tone| 1.0 - tone.on_partials())
+    }
+}
+
 pub(super) fn read(sound: &Sound, span: &Range<usize>, capo: Fret) -> Result<Read, Why> {
-    let rate = f64::from(sound.rate);
-    let seconds = |samples: usize| samples as f64 / rate;
-    if seconds(span.len()) < LEAST_S {
-        return Err(Why::Short);
-    }
-    let note = &sound.samples[span.start + (AFTER_ONSET_S * rate) as usize..span.end];
-    let longest = &note[..note.len().min((LONGEST_S * rate) as usize)];
-    let coarse = pitch(longest, rate).ok_or(Why::NoPitch)?;
-    let periods = |hz: f64| ((PERIODS / hz).min(LONGEST_S) * rate) as usize;
-    let window = &longest[..longest.len().min(periods(coarse))];
-    if seconds(window.len()) * coarse < LEAST_PERIODS {
-        return Err(Why::Short);
-    }
-    // An attack that clips before the window does no harm.
-    if is_clipped(window) {
+    let stretch = Stretch::of(sound, span)?;
+    // An attack that clips before the stretch does no harm.
+    if is_clipped(stretch.samples) {
         return Err(Why::Clipped);
     }
-    let spectrum = Spectrum::of(window, rate).ok_or(Why::NoPitch)?;
-    let width = 1.0 / seconds(window.len());
-    let series = series(&spectrum, coarse, width);
-    if on_partials(&spectrum, series, width) < ONE_STRING {
+    let tone = Tone::of(&stretch).ok_or(Why::NoPitch)?;
+    if tone.on_partials() < ONE_STRING {
         return Err(Why::SeveralStrings);
     }
-    let places = places(series.hz * (1.0 + series.stiffness).sqrt(), capo)?;
-    let levels = levels(&spectrum, series, width, rate);
+    let places = places(tone.series.hz * (1.0 + tone.series.stiffness).sqrt(), capo)?;
+    let levels = tone.levels(stretch.rate);
     if levels.len() < LEAST_PARTIALS {
         return Err(Why::OutOfPosition);
     }
     Ok(Read {
         places,
-        pitch_hz: series.hz,
+        pitch_hz: tone.series.hz,
         levels,
     })
 }
@@ -174,21 +197,70 @@ impl Series {
     }
 }
 
-/// The part of the energy that lies on the partials.
-fn on_partials(spectrum: &Spectrum, series: Series, width: f64) -> f64 {
-    /// A window's own width, and what a decay adds.
-    const WIDTHS: f64 = 3.0;
-    let all = spectrum.energy(ENERGY_HZ.0, ENERGY_HZ.1);
-    let below = (1..).map(|n| series.partial(n)).take_while(|hz| *hz < ENERGY_HZ.1);
-    let on: f64 = below
-        .map(|hz| {
-            spectrum.energy(
-                (hz - WIDTHS * width).max(ENERGY_HZ.0),
-                (hz + WIDTHS * width).min(ENERGY_HZ.1),
-            )
+/// A stretch's spectrum, and the series that its partials make in it.
+struct Tone {
+    spectrum: Spectrum,
+    series: Series,
+    /// Of a line in the spectrum, in Hz.
+    width: f64,
+}
+
+impl Tone {
+    fn of(stretch: &Stretch) -> Option<Tone> {
+        let spectrum = Spectrum::of(stretch.samples, stretch.rate)?;
+        let width = stretch.rate / stretch.samples.len() as f64;
+        let series = series(&spectrum, stretch.coarse_hz, width);
+        Some(Tone {
+            spectrum,
+            series,
+            width,
         })
-        .sum();
-    if all > 0.0 { on / all } else { 0.0 }
+    }
+
+    /// The part of the energy that lies on the partials.
+    fn on_partials(&self) -> f64 {
+        /// A window's own width, and what a decay adds.
+        const WIDTHS: f64 = 3.0;
+        let all = self.spectrum.energy(ENERGY_HZ.0, ENERGY_HZ.1);
+        let below = (1..).map(|n| self.series.partial(n)).take_while(|hz| *hz < ENERGY_HZ.1);
+        let reach = WIDTHS * self.width;
+        let on: f64 = below
+            .map(|hz| {
+                self.spectrum
+                    .energy((hz - reach).max(ENERGY_HZ.0), (hz + reach).min(ENERGY_HZ.1))
+            })
+            .sum();
+        if all > 0.0 { on / all } else { 0.0 }
+    }
+
+    /// y_n = ln max(X_n, 1.5 noise, max X - 60 dB), up to the last partial that stands out: a tone control can cut off all
+    /// that lies above, and what is not there has no nulls.
+    fn levels(&self, rate: f64) -> Vec<f64> {
+        let highest = HIGHEST_HZ.min(0.45 * rate);
+        let frequencies = (1..=MOST_PARTIALS as u32).map(|n| self.series.partial(n));
+        let heights: Vec<f64> = frequencies
+            .take_while(|hz| *hz <= highest)
+            .map(|hz| self.spectrum.peak(hz, 0.6 * self.width).map_or(0.0, |peak| peak.1))
+            .collect();
+        let strongest = heights.iter().copied().fold(0.0, f64::max);
+        let floor = |at: usize| (OVER_NOISE * self.noise(at as u32 + 1)).max(strongest * FAINTEST);
+        let floors: Vec<f64> = (0..heights.len()).map(floor).collect();
+        let last = heights.iter().zip(&floors).rposition(|(height, floor)| height > floor);
+        let count = last.map_or(0, |last| last + 1).max(LEAST_PARTIALS).min(heights.len());
+        let parts = heights.iter().zip(&floors).take(count);
+        parts
+            .map(|(height, floor)| height.max(*floor).max(f64::MIN_POSITIVE).ln())
+            .collect()
+    }
+
+    /// The noise round partial `n`: the middle one of the magnitudes halfway between its neighbours.
+    fn noise(&self, n: u32) -> f64 {
+        let places = n.saturating_sub(3).max(1)..=n + 3;
+        let halfway = |n: u32| 0.5 * (self.series.partial(n) + self.series.partial(n + 1));
+        let mut between: Vec<f64> = places.map(|n| self.spectrum.at(halfway(n))).collect();
+        between.sort_by(f64::total_cmp);
+        between[between.len() / 2]
+    }
 }
 
 /// Strings and frets of a pitch in low position. The pitch alone does not tell the string: four frets up the G string lies
@@ -214,33 +286,4 @@ fn places(hz: f64, capo: Fret) -> Result<Vec<(GuitarString, u8)>, Why> {
     } else {
         Ok(places)
     }
-}
-
-/// y_n = ln max(X_n, 1.5 noise, max X - 60 dB), up to the last partial that stands out: a tone control can cut off all
-/// that lies above, and what is not there has no nulls.
-fn levels(spectrum: &Spectrum, series: Series, width: f64, rate: f64) -> Vec<f64> {
-    let highest = HIGHEST_HZ.min(0.45 * rate);
-    let frequencies = (1..=MOST_PARTIALS as u32).map(|n| series.partial(n));
-    let heights: Vec<f64> = frequencies
-        .take_while(|hz| *hz <= highest)
-        .map(|hz| spectrum.peak(hz, 0.6 * width).map_or(0.0, |peak| peak.1))
-        .collect();
-    let strongest = heights.iter().copied().fold(0.0, f64::max);
-    let floor = |at: usize| (OVER_NOISE * noise(spectrum, series, at as u32 + 1)).max(strongest * FAINTEST);
-    let floors: Vec<f64> = (0..heights.len()).map(floor).collect();
-    let last = heights.iter().zip(&floors).rposition(|(height, floor)| height > floor);
-    let count = last.map_or(0, |last| last + 1).max(LEAST_PARTIALS).min(heights.len());
-    let parts = heights.iter().zip(&floors).take(count);
-    parts
-        .map(|(height, floor)| height.max(*floor).max(f64::MIN_POSITIVE).ln())
-        .collect()
-}
-
-/// The noise round partial `n`: the middle one of the magnitudes halfway between its neighbours.
-fn noise(spectrum: &Spectrum, series: Series, n: u32) -> f64 {
-    let places = n.saturating_sub(3).max(1)..=n + 3;
-    let halfway = |n: u32| 0.5 * (series.partial(n) + series.partial(n + 1));
-    let mut between: Vec<f64> = places.map(|n| spectrum.at(halfway(n))).collect();
-    between.sort_by(f64::total_cmp);
-    between[between.len() / 2]
 }

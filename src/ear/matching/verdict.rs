@@ -36,19 +36,11 @@ pub struct Score {
 
 /// From one or two notes nothing is said: a pick at one place looks like a pickup at another.
 const LEAST_NOTES: usize = 3;
-/// The thresholds were set on synthetic notes: clean, driven through tanh of 2 and 5 at the peak, with pickups 8 and 25 mm
-/// from where they should lie, and on strings without any pickup.
+/// The thresholds were set on synthetic notes.
 const MOST_MISFIT: f64 = 0.32;
 const LEAST_POSTERIOR: f64 = 0.9;
-/// The same where the notes speak less clearly: nulls that are half filled, or notes beside them that were left out for
-/// what distortion does.
-const LEAST_POSTERIOR_UNCLEAR: f64 = 0.95;
 /// A pickup's place leaves at most so much of what is left without any: what explains less is no pickup's.
 const MOST_OF_NO_NULL: f64 = 0.8;
-/// Distortion fills the nulls, and a place then explains less. No more than this may be left, and no single pickup
-/// elsewhere may fit so much better than the position.
-const MOST_OF_FILLED_NULL: f64 = 0.95;
-const ELSEWHERE: f64 = 0.5;
 /// Positions that differ by less than this in mean and in gap are not told apart. (A guess, not measured.)
 const TOO_CLOSE_MM: f64 = 8.0;
 
@@ -82,15 +74,12 @@ fn answer(instrument: &Instrument, scores: &[Score], fit: &Fit, used: usize, ski
     let mut order: Vec<&Score> = scores.iter().collect();
     order.sort_by(|a, b| a.score.total_cmp(&b.score));
     let (best, partials) = (order[0], fit.partials as f64);
-    let explains = |score: f64, most: f64| score <= most * fit.without_nulls;
-    let clearly = explains(best.score, MOST_OF_NO_NULL);
-    let elsewhere = fit.single < ELSEWHERE * best.score;
-    let heard = clearly || explains(best.score, MOST_OF_FILLED_NULL) && !elsewhere;
+    let explains = |score: f64| score <= MOST_OF_NO_NULL * fit.without_nulls;
     // A null that is heard, but is no position's, is that of a pickup that lies elsewhere.
-    if !heard && !explains(fit.single, MOST_OF_NO_NULL) {
+    if !explains(best.score) && !explains(fit.single) {
         return Answer::CannotTell(CannotTell::NoNull);
     }
-    if !heard || best.score / partials > MOST_MISFIT {
+    if !explains(best.score) || best.score / partials > MOST_MISFIT {
         return Answer::CannotTell(CannotTell::NoneFits);
     }
     let close = too_close(instrument);
@@ -100,13 +89,7 @@ fn answer(instrument: &Instrument, scores: &[Score], fit: &Fit, used: usize, ski
             .iter()
             .any(|(one, other)| names.contains(&&one.name) && names.contains(&&other.name))
     };
-    let is_distorted = |skipped: &Skipped| matches!(skipped.why, Why::Clipped | Why::SeveralStrings);
-    let wanted = if clearly && !skipped.iter().any(is_distorted) {
-        LEAST_POSTERIOR
-    } else {
-        LEAST_POSTERIOR_UNCLEAR
-    };
-    let second = order.get(1).filter(|_| best.posterior < wanted);
+    let second = order.get(1).filter(|_| best.posterior < LEAST_POSTERIOR);
     // Pickups are measured no better than such positions differ.
     match second.or(order[1..].iter().find(beside)) {
         Some(second) => {
