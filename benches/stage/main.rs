@@ -38,6 +38,9 @@ fn main() {
         ["--as-echo"] => return subject::echo(),
         ["--as-load"] => load::spin(),
         ["--as-frame", bytes] => return subject::frame(bytes.parse().expect("a number of bytes")),
+        ["--as-press", pedal, journal, bytes] => {
+            return subject::press(pedal, journal, bytes.parse().expect("a number of bytes"));
+        }
         _ => {}
     }
     if !cfg!(target_os = "linux") {

@@ -1,4 +1,5 @@
-//! What is measured: the stage with the demo set, the bare echo, the bare frame and `less`, each on its own terminal.
+//! What is measured: the stage with the demo set, the bare echo, the bare frame, the bare press and `less`, each on its own
+//! terminal.
 
 use crate::terminal::{Cells, Pedal, Terminal};
 use std::env;
@@ -7,6 +8,7 @@ use std::fs;
 use std::io::{Read, Write};
 use std::os::fd::AsFd;
 use std::path::Path;
+use std::thread;
 use tempfile::TempDir;
 
 const SET: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/setlists/harvest-evening.yaml");
@@ -140,4 +142,37 @@ pub(crate) fn frame(bytes: usize) {
     let mut terminal = fs::File::from(std::io::stdout().as_fd().try_clone_to_owned().expect("a descriptor"));
     terminal.write_all(&text).expect("a terminal can be written");
     let _ = terminal.read(&mut [0]);
+}
+
+/// The mode `--as-press`: all that a press cannot do without. One thread reads the pedal, one writes a frame of so many
+/// bytes, one appends a line to a file and syncs it; nothing is decoded, decided or drawn.
+pub(crate) fn press(pedal: &str, journal: &str, bytes: usize) {
+    /// As long as a line of the journal.
+    const LINE: [u8; 120] = [b'x'; 120];
+    let (to_main, pressed) = crossbeam_channel::unbounded();
+    let mut pedal = fs::File::open(pedal).expect("the pipe can be opened");
+    thread::spawn(move || {
+        let mut message = [0; 16];
+        while let Ok(count) = pedal.read(&mut message) {
+            let _ = to_main.send(message[..count].to_vec());
+        }
+    });
+    let (to_journal, lines) = crossbeam_channel::unbounded();
+    let mut journal = fs::File::create(journal).expect("a file can be made");
+    thread::spawn(move || {
+        while lines.recv().is_ok() {
+            journal.write_all(&LINE).expect("a file can be written");
+            journal.sync_data().expect("a file can be synced");
+        }
+    });
+    let mut text = vec![b'x'; bytes];
+    text.extend_from_slice(crate::reader::FRAME_END);
+    let mut terminal = fs::File::from(std::io::stdout().as_fd().try_clone_to_owned().expect("a descriptor"));
+    terminal.write_all(&text).expect("a terminal can be written");
+    for message in pressed {
+        if message != NEXT.1 {
+            terminal.write_all(&text).expect("a terminal can be written");
+            let _ = to_journal.send(());
+        }
+    }
 }
