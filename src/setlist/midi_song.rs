@@ -210,9 +210,11 @@ impl Told {
     }
 }
 
-/// As much of a name as any screen shows; YAML takes no name of more than 1024 characters (1.2.2, 7.4.2).
+/// As much of a name as any screen shows, and no space where it was cut; YAML takes no name of more than 1024 characters
+/// (1.2.2, 7.4.2).
 fn short(name: &str) -> String {
-    name.chars().take(LONGEST_NAME).collect()
+    let name: String = name.chars().take(LONGEST_NAME).collect();
+    name.trim_end().into()
 }
 
 /// Up to seven sharps or, below 0, flats.
