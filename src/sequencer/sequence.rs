@@ -37,6 +37,16 @@ struct Moment {
     ends: StepEnd,
 }
 
+impl Moment {
+    /// Room for all that `undo` can bring back. It is filled and emptied once, since a system gives memory only when it is
+    /// written, and none shall be lacking in mid-show.
+    fn room(&self) -> VecDeque<Moment> {
+        let mut room = VecDeque::from(vec![self.clone(); MOST_UNDOS]);
+        room.clear();
+        room
+    }
+}
+
 impl Sequencer {
     /// The opening: the first song's gap page.
     pub fn open(planned: &Planned) -> Sequencer {
@@ -45,8 +55,8 @@ impl Sequencer {
             ends: StepEnd::NEVER,
         };
         Sequencer {
+            before: now.room(),
             now,
-            before: VecDeque::with_capacity(MOST_UNDOS),
             follow: Follow::default(),
         }
     }
@@ -58,11 +68,12 @@ impl Sequencer {
             ends: end_of(&follow, planned, &state),
             state,
         };
+        let now = moment(state);
         let too_many = before.len().saturating_sub(MOST_UNDOS);
-        let mut known = VecDeque::with_capacity(MOST_UNDOS);
+        let mut known = now.room();
         known.extend(before.into_iter().skip(too_many).map(moment));
         Sequencer {
-            now: moment(state),
+            now,
             before: known,
             follow: follow.clone(),
         }
@@ -119,7 +130,7 @@ impl Sequencer {
     pub fn move_to(&mut self, old: &Planned, new: &Anew) {
         let mut places = Places::new(old, new);
         self.now = self.moved(&mut places, &self.now, old, new);
-        let mut before = VecDeque::with_capacity(MOST_UNDOS);
+        let mut before = self.now.room();
         for moment in self.before.iter().rev() {
             let moment = self.moved(&mut places, moment, old, new);
             if moment.state.differs_from(&before.front().unwrap_or(&self.now).state) {

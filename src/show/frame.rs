@@ -117,7 +117,12 @@ impl Frame {
                 x + run
             } else {
                 self.put(new[x], clusters);
-                end
+                let more = if plain {
+                    self.go_on(&new[end..], &old[end..], new[x].ink(), clusters, all)
+                } else {
+                    0
+                };
+                end + more
             };
             // At the right edge a terminal's cursor waits in its own way, and behind a wide sign or one with marks it is
             // where the terminal thinks that such a sign ends.
@@ -185,6 +190,22 @@ impl Frame {
         self.sign(sign);
     }
 
+    /// Writes on behind a sign of this ink, as most of a picture is written: while each cell changes, is one letter wide,
+    /// and wants the pen at hand; how many there were.
+    fn go_on(&mut self, new: &[Cell], old: &[Cell], ink: Ink, clusters: &Clusters, all: bool) -> usize {
+        let in_hand = self.pens[ink as usize] == self.pen;
+        let mut len = 0;
+        while len < new.len() && (all || new[len] != old[len]) && width(&new[len..]) == 1 {
+            match new[len].sign(clusters) {
+                Sign::Letter(' ') if self.shows_as_blank(self.pens[new[len].ink() as usize]) => self.bytes.push(b' '),
+                Sign::Letter(letter) if in_hand && letter != '█' && new[len].ink() == ink => self.letter(letter),
+                Sign::Letter(_) | Sign::Cluster(_) | Sign::Covered => break,
+            }
+            len += 1;
+        }
+        len
+    }
+
     /// Full blocks as blanks in reverse.
     fn put_block(&mut self, cell: Cell, run: usize) {
         let ink = self.pens[cell.ink() as usize];
@@ -197,13 +218,18 @@ impl Frame {
 
     fn sign(&mut self, sign: Sign<'_>) {
         match sign {
-            Sign::Letter(letter) => {
-                let mut utf8 = [0; 4];
-                self.bytes.extend_from_slice(letter.encode_utf8(&mut utf8).as_bytes());
-            }
+            Sign::Letter(letter) => self.letter(letter),
             Sign::Cluster(cluster) => self.bytes.extend_from_slice(cluster.as_bytes()),
             Sign::Covered => {}
         }
+    }
+
+    fn letter(&mut self, letter: char) {
+        let mut utf8 = [0; 4];
+        let len = letter.encode_utf8(&mut utf8).len();
+        // Always four bytes, which takes one instruction, and then those that are too many off again.
+        self.bytes.extend_from_slice(&utf8);
+        self.bytes.truncate(self.bytes.len() - (utf8.len() - len));
     }
 
     fn take_up(&mut self, wanted: Pen) {
