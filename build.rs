@@ -1,6 +1,7 @@
 //! Makes the table of every hand that can be pressed in low position, so that finding a chord's voicings is a lookup.
 //!
-//! Made while the program runs it would cost more than the whole start may take: see `benches/music.rs`.
+//! Made while the program runs it would cost more than the whole start may take: see `benches/music.rs`. And lays the
+//! functions that a show runs side by side in the program.
 
 #![allow(
     clippy::disallowed_methods,
@@ -42,7 +43,25 @@ fn main() -> io::Result<()> {
     });
     let code = format!("static TABLES: [Hands; 2] = [{}];", tables.join(", "));
     let folder = env::var_os("OUT_DIR").ok_or_else(|| io::Error::other("cargo names no folder for what is made"))?;
-    fs::write(Path::new(&folder).join("hands.rs"), code)
+    fs::write(Path::new(&folder).join("hands.rs"), code)?;
+    lay_out();
+    Ok(())
+}
+
+/// Hands the linker the list of what a show runs, but only where the flags and the linker are the usual ones: another
+/// linker might not take it, and other flags name the functions otherwise.
+fn lay_out() {
+    println!("cargo::rerun-if-changed=.cargo/stage.ld");
+    let is = |name: &str, value: &str| env::var(name).is_ok_and(|found| found == value);
+    let usual = is("CARGO_ENCODED_RUSTFLAGS", "-Csymbol-mangling-version=v0") && env::var_os("RUSTC_LINKER").is_none();
+    let linux = is("CARGO_CFG_TARGET_OS", "linux") && is("CARGO_CFG_TARGET_ENV", "gnu");
+    if let Ok(root) = env::var("CARGO_MANIFEST_DIR")
+        && usual
+        && linux
+        && is("PROFILE", "release")
+    {
+        println!("cargo::rustc-link-arg-bins=-T{root}/.cargo/stage.ld");
+    }
 }
 
 /// Every hand that can be pressed and is `wanted`.
