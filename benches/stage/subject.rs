@@ -135,12 +135,18 @@ pub(crate) fn echo() {
     while terminal.write_all(&byte).is_ok() && terminal.read_exact(&mut byte).is_ok() {}
 }
 
-/// The mode `--as-frame`: writes one frame of so many bytes in one write, then waits to be killed.
-pub(crate) fn frame(bytes: usize) {
+/// A terminal with a picture of so many bytes on it, written in one write, and that picture.
+fn picture(bytes: usize) -> (fs::File, Vec<u8>) {
     let mut text = vec![b'x'; bytes.saturating_sub(crate::reader::FRAME_END.len())];
     text.extend_from_slice(crate::reader::FRAME_END);
     let mut terminal = fs::File::from(std::io::stdout().as_fd().try_clone_to_owned().expect("a descriptor"));
     terminal.write_all(&text).expect("a terminal can be written");
+    (terminal, text)
+}
+
+/// The mode `--as-frame`: writes one frame of so many bytes in one write, then waits to be killed.
+pub(crate) fn frame(bytes: usize) {
+    let mut terminal = picture(bytes).0;
     let _ = terminal.read(&mut [0]);
 }
 
@@ -165,10 +171,7 @@ pub(crate) fn press(pedal: &str, journal: &str, bytes: usize) {
             journal.sync_data().expect("a file can be synced");
         }
     });
-    let mut text = vec![b'x'; bytes];
-    text.extend_from_slice(crate::reader::FRAME_END);
-    let mut terminal = fs::File::from(std::io::stdout().as_fd().try_clone_to_owned().expect("a descriptor"));
-    terminal.write_all(&text).expect("a terminal can be written");
+    let (mut terminal, text) = picture(bytes);
     for message in pressed {
         if message != NEXT.1 {
             terminal.write_all(&text).expect("a terminal can be written");

@@ -8,6 +8,7 @@ mod display;
 mod doors;
 pub(crate) mod errors;
 mod event;
+mod feet;
 mod files;
 mod folders;
 mod frame;

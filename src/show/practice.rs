@@ -2,13 +2,14 @@
 
 #![allow(clippy::disallowed_methods, reason = "an outer room: it reads the clock")]
 
-use crate::pedal::{Bindings, Board, Event as Heard, News, PortEvent, What};
+use crate::pedal::{Bindings, Event as Heard, PortEvent, What};
 use crate::screen::{Poster, Screen};
 use crate::sequencer::Action;
 use crate::setlist::PedalSettings;
 use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
+use crate::show::feet::Feet;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use std::io;
 use std::path::PathBuf;
@@ -68,10 +69,9 @@ fn perform(opening: PracticeOpening, stand: Stand, practice: &mut impl Practice)
     } = stand;
     let mut room = Room {
         display: Display::new(opening.screen, terminal, to.clone()),
-        board: Board::new(opening.bindings, &opening.pedals),
+        feet: Feet::new(Began::now(), opening.bindings, &opening.pedals),
         debounce: opening.pedals.debounce(),
         last_key: None,
-        began: Began::now(),
         over: false,
         practice,
     };
@@ -85,25 +85,17 @@ fn perform(opening: PracticeOpening, stand: Stand, practice: &mut impl Practice)
 /// The terminal, the pedals and the time.
 struct Room<'p, P> {
     display: Display,
-    board: Board,
+    feet: Feet,
     debounce: Duration,
     last_key: Option<(KeyCode, Instant)>,
-    began: Began,
     over: bool,
     practice: &'p mut P,
 }
 
 impl<P: Practice> Running for Room<'_, P> {
     fn port(&mut self, event: PortEvent) {
-        let PortEvent { port, at, news } = event;
-        let moment = self.began.moment(at);
-        let mut heard = Vec::new();
-        match news {
-            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
-            News::Here(_) => self.board.back(port, moment, &mut heard),
-            News::Gone => self.board.lost(port, moment, &mut heard),
-        }
-        self.feet(heard);
+        let heard = self.feet.hear(&event);
+        self.take(heard);
     }
 
     fn key(&mut self, key: KeyEvent, at: Instant) -> io::Result<()> {
@@ -137,16 +129,12 @@ impl<P: Practice> Running for Room<'_, P> {
     }
 
     fn wake_at(&self) -> Option<Instant> {
-        self.board.wake_at().map(|moment| self.began.instant(moment))
+        self.feet.wake_at()
     }
 
     fn pass_time(&mut self, now: Instant) {
-        let now = self.began.moment(now);
-        if self.board.wake_at().is_some_and(|due| due <= now) {
-            let mut heard = Vec::new();
-            self.board.tick(now, &mut heard);
-            self.feet(heard);
-        }
+        let heard = self.feet.over(now);
+        self.take(heard);
     }
 
     fn is_over(&self) -> bool {
@@ -164,7 +152,7 @@ impl<P: Practice> Running for Room<'_, P> {
 
 impl<P: Practice> Room<'_, P> {
     /// Two switches are enough; whoever has more uses what the words say.
-    fn feet(&mut self, heard: Vec<Heard>) {
+    fn take(&mut self, heard: Vec<Heard>) {
         for Heard { what, .. } in heard {
             let asked = match what {
                 What::Act(Action::Next) => Asked::Go,

@@ -5,7 +5,7 @@
     reason = "an outer room: it reads the clock and keeps the history"
 )]
 
-use crate::pedal::{Bindings, Board, Event as Heard, Moment, News, PortEvent, What};
+use crate::pedal::{Bindings, Event as Heard, Moment, News, PortEvent, What};
 use crate::plan::Planned;
 use crate::rehearse::{Face as Shown, History, Input, Item, Memory, Session};
 use crate::screen::Screen;
@@ -14,6 +14,7 @@ use crate::setlist::PedalSettings;
 use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
+use crate::show::feet::Feet;
 use crate::show::keys::{Ask, Keypad};
 use crossterm::event::KeyEvent;
 use std::io;
@@ -81,15 +82,16 @@ fn perform(sitting: Sitting, stand: Stand, score: &mut Score) -> io::Result<()> 
     let session = Session::new(items, memory, Moment::from_ns(0), now());
     let (shown, banner) = session.face(&planned, now());
     display.keep_saying(banner);
+    let began = Began::now();
     let mut rehearsal = Rehearsal {
         session,
         planned,
         history,
-        board: Board::new(bindings, &pedals),
+        feet: Feet::new(began, bindings, &pedals),
         keypad: Keypad::new(pedals.debounce()),
         display,
         shown,
-        began: Began::now(),
+        began,
         over: false,
     };
     rehearsal.draw_first()?;
@@ -111,7 +113,7 @@ struct Rehearsal {
     planned: Planned,
     session: Session,
     history: History,
-    board: Board,
+    feet: Feet,
     keypad: Keypad,
     display: Display,
     shown: Shown,
@@ -121,20 +123,12 @@ struct Rehearsal {
 
 impl Running for Rehearsal {
     fn port(&mut self, event: PortEvent) {
-        let PortEvent { port, at, news } = event;
-        let moment = self.began.moment(at);
-        let mut heard = Vec::new();
-        match news {
-            News::Bytes(chunk) => self.board.bytes(port, moment, chunk.bytes(), &mut heard),
-            News::Here(name) => {
-                self.board.back(port, moment, &mut heard);
-                self.display.port(port, Some(&name), true);
-            }
-            News::Gone => {
-                self.board.lost(port, moment, &mut heard);
-                self.display.port(port, None, false);
-            }
+        match &event.news {
+            News::Bytes(_) => {}
+            News::Here(name) => self.display.port(event.port, Some(name), true),
+            News::Gone => self.display.port(event.port, None, false),
         }
+        let heard = self.feet.hear(&event);
         self.hear(heard);
     }
 
@@ -154,17 +148,15 @@ impl Running for Rehearsal {
     }
 
     fn wake_at(&self) -> Option<Instant> {
-        let pedals = self.board.wake_at().map(|moment| self.began.instant(moment));
-        [pedals, self.display.wake_at()].into_iter().flatten().min()
+        [self.feet.wake_at(), self.display.wake_at()]
+            .into_iter()
+            .flatten()
+            .min()
     }
 
     fn pass_time(&mut self, now: Instant) {
-        let moment = self.began.moment(now);
-        if self.board.wake_at().is_some_and(|due| due <= moment) {
-            let mut heard = Vec::new();
-            self.board.tick(moment, &mut heard);
-            self.hear(heard);
-        }
+        let heard = self.feet.over(now);
+        self.hear(heard);
         self.display.pass_time(now);
     }
 
@@ -173,27 +165,26 @@ impl Running for Rehearsal {
     }
 
     fn draw(&mut self) -> io::Result<()> {
-        let Rehearsal {
-            display,
-            shown,
-            planned,
-            ..
-        } = self;
-        display.draw(&face(shown, planned))
+        let (display, face) = self.face();
+        display.draw(&face)
     }
 
     fn draw_first(&mut self) -> io::Result<()> {
-        let Rehearsal {
-            display,
-            shown,
-            planned,
-            ..
-        } = self;
-        display.draw_first(&face(shown, planned))
+        let (display, face) = self.face();
+        display.draw_first(&face)
     }
 }
 
 impl Rehearsal {
+    /// What is to be seen, and where.
+    fn face(&mut self) -> (&mut Display, Face<'_>) {
+        let face = match &self.shown {
+            Shown::Page(state) => Face::Page(&self.planned, state),
+            Shown::Prompt(prompt) => Face::Prompt(prompt),
+        };
+        (&mut self.display, face)
+    }
+
     /// Takes what the pedals say; the clock and the song messages of a sequencer are not for practice.
     fn hear(&mut self, heard: Vec<Heard>) {
         for Heard { at, what } in heard {
@@ -238,13 +229,6 @@ impl Rehearsal {
         let (face, banner) = self.session.face(&self.planned, now());
         self.shown = face;
         self.display.keep_saying(banner);
-    }
-}
-
-fn face<'s>(shown: &'s Shown, planned: &'s Planned) -> Face<'s> {
-    match shown {
-        Shown::Page(state) => Face::Page(planned, state),
-        Shown::Prompt(prompt) => Face::Prompt(prompt),
     }
 }
 
