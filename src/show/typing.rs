@@ -18,6 +18,9 @@ use std::os::fd::OwnedFd;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
+/// What the library waits for keys that are at hand; it looks at none in no time at all.
+const AT_HAND: Duration = Duration::from_millis(1);
+
 /// The thread; dropping it ends the reading.
 pub(super) struct Typing {
     stop: Option<OwnedFd>,
@@ -66,7 +69,7 @@ fn listen(to: &Sender<Event>, stopped: &OwnedFd) {
         {
             break;
         }
-        while typed(Duration::ZERO).unwrap_or(false) {
+        while typed(AT_HAND).unwrap_or(false) {
             match read() {
                 Ok(Typed::Key(key)) => {
                     if to.send(Event::Key(key, Instant::now())).is_err() {

@@ -126,6 +126,31 @@ fn keys_stand_in_for_pedals() {
 }
 
 #[test]
+fn a_key_after_a_resize_is_heard() {
+    let mut show = Show::open(SIZE);
+    show.type_keys(" ");
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro");
+    show.resize((90, 30));
+    show.settle();
+    show.type_keys(" ");
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+}
+
+/// Alt and a bracket send the beginning of a sequence, and a noisy line what you like.
+#[test]
+fn half_a_key_does_not_keep_the_program_from_ending() {
+    for half in ["\x1b[", "\x1b[<0;", "\x1bO"] {
+        let mut show = Show::open(SIZE);
+        show.type_keys(" ");
+        show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro");
+        show.type_keys(half);
+        show.settle();
+        show.signal("TERM");
+        assert_eq!(show.until_ended().code(), Some(0), "{half:?}");
+    }
+}
+
+#[test]
 fn quitting_by_keys_asks_once_and_gives_the_terminal_back() {
     let mut show = Show::open(SIZE);
     show.assert_taken();
