@@ -9,7 +9,7 @@ use crate::show::files::Fresh;
 use crate::show::signals::{self, Caught};
 use crate::show::terminal::Terminal;
 use crate::show::{broke, errors};
-use crossbeam_channel::{Receiver, Sender, at, bounded, never, select};
+use crossbeam_channel::{Receiver, Sender, bounded};
 use crossterm::event::KeyEvent;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGWINCH};
 use std::io;
@@ -129,14 +129,12 @@ pub(super) fn on_the_terminal(
 /// Answers what happens until it is over.
 pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io::Result<()> {
     while !running.is_over() && !broke::has_broken() {
-        let timer = running.wake_at().map_or_else(never, at);
-        select! {
-            recv(events) -> event => {
-                if let Ok(event) = event {
-                    answer(running, event)?;
-                }
-            }
-            recv(timer) -> _ => {}
+        let event = match running.wake_at() {
+            Some(due) => events.recv_deadline(due).ok(),
+            None => events.recv().ok(),
+        };
+        if let Some(event) = event {
+            answer(running, event)?;
         }
         // All that waits already is answered by one picture.
         for event in events.try_iter().take(WAITING) {
