@@ -108,13 +108,29 @@ impl Cell {
         Ink::ALL[(self.0 >> SIGN_BITS) as usize % Ink::ALL.len()]
     }
 
-    pub(crate) fn sign(self, clusters: &Clusters) -> Sign<'_> {
+    /// Its letter where it is no more than that.
+    pub(crate) fn letter(self) -> Option<char> {
+        char::from_u32(self.0 & SIGN).filter(|&letter| letter != '\0')
+    }
+
+    /// The letter of a cell that is one byte; none covers two columns.
+    pub(crate) fn byte(self) -> Option<u8> {
         let number = self.0 & SIGN;
-        match char::from_u32(number) {
-            Some('\0') => Sign::Covered,
+        (1..0x80).contains(&number).then_some(number as u8)
+    }
+
+    pub(crate) fn is(self, letter: char) -> bool {
+        self.0 & SIGN == letter as u32
+    }
+
+    pub(crate) fn sign(self, clusters: &Clusters) -> Sign<'_> {
+        if self.is_covered() {
+            return Sign::Covered;
+        }
+        match self.letter() {
             Some(letter) => Sign::Letter(letter),
             None => {
-                let place = number.saturating_sub(FIRST_CLUSTER) as usize;
+                let place = (self.0 & SIGN).saturating_sub(FIRST_CLUSTER) as usize;
                 clusters
                     .0
                     .get(place)

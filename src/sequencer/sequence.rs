@@ -83,6 +83,11 @@ impl Sequencer {
         &self.now.state
     }
 
+    /// The state that an action would lead to; none where it is refused, or is an `undo`.
+    pub fn foresee(&self, planned: &Planned, action: &Action) -> Option<State> {
+        apply(planned, self.state(), action).ok()
+    }
+
     /// What `undo` can bring back, oldest first.
     pub(super) fn undoable(&self) -> impl Iterator<Item = &State> {
         self.before.iter().map(|moment| &moment.state)

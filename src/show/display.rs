@@ -4,10 +4,10 @@
 
 use crate::pedal::PortId;
 use crate::plan::Planned;
-use crate::screen::{ENOUGH_ARC_MINUTES, Look, Picture, PortStatus, Poster, Prompt, Screen, Status, title};
+use crate::screen::{ENOUGH_ARC_MINUTES, Look, PortStatus, Poster, Prompt, Screen, Status, title};
 use crate::sequencer::{Page, State, cue};
 use crate::show::event::Event;
-use crate::show::frame::{Change, Frame};
+use crate::show::leaf::Leaf;
 use crate::show::terminal::{self, ENTER, Terminal, Written};
 use crossbeam_channel::Sender;
 use std::io;
@@ -34,12 +34,12 @@ pub(super) enum Face<'f> {
 pub(super) struct Display {
     screen: Screen,
     status: Status,
-    frame: Frame,
     terminal: Terminal,
     /// What the terminal shows, and what it is to show.
-    shown: Picture,
-    wanted: Picture,
-    title: String,
+    shown: Leaf,
+    wanted: Leaf,
+    /// What the wanted leaf was made for, where that was done before anyone asked.
+    foreseen: Option<Foreseen>,
     opened: Instant,
     /// How long the show had run before that.
     run_before: Duration,
@@ -58,17 +58,22 @@ pub(super) struct Display {
     to: Sender<Event>,
 }
 
+/// A page that was drawn before anyone asked for it: right only if all that it shows is as it was foreseen.
+struct Foreseen {
+    state: State,
+    status: Status,
+}
+
 impl Display {
     pub(super) fn new(screen: Screen, terminal: Terminal, to: Sender<Event>) -> Display {
-        let size = terminal.size();
+        let [shown, wanted] = Leaf::pair(terminal.size(), screen.look().theme);
         Display {
-            frame: Frame::new(screen.look().theme),
             screen,
             status: Status::default(),
             terminal,
-            shown: Picture::new(size.width, size.height),
-            wanted: Picture::new(size.width, size.height),
-            title: String::new(),
+            shown,
+            wanted,
+            foreseen: None,
             opened: Instant::now(),
             run_before: Duration::ZERO,
             notice_until: None,
@@ -89,6 +94,11 @@ impl Display {
     /// What it shows is no longer so: a picture is due.
     pub(super) fn outdate(&mut self) {
         self.stale = true;
+    }
+
+    /// Whether there is anything to draw.
+    pub(super) fn is_due(&self) -> bool {
+        self.stale || self.resized
     }
 
     /// Whether the terminal is gone for good.
@@ -219,7 +229,6 @@ impl Display {
     /// The screen is to look like this from now on; words drawn already are of use while that is no change.
     pub(super) fn set_look(&mut self, look: Look) {
         if look != *self.screen.look() {
-            self.frame = Frame::new(look.theme);
             self.screen = Screen::new(look);
             self.resized = true;
         }
@@ -228,7 +237,7 @@ impl Display {
     /// Draws what has changed, where a picture is due and the terminal would take it; every cell where it has another
     /// size now.
     pub(super) fn draw(&mut self, face: &Face<'_>) -> io::Result<()> {
-        if !(self.stale || self.resized) || self.still_since.is_some() {
+        if !self.is_due() || self.still_since.is_some() {
             Ok(())
         } else if self.resized {
             self.draw_whole(face, b"\x1b[m\x1b[2J")
@@ -252,45 +261,66 @@ impl Display {
     }
 
     fn draw_whole(&mut self, face: &Face<'_>, before: &[u8]) -> io::Result<()> {
-        let size = self.terminal.size();
-        self.shown = Picture::new(size.width, size.height);
-        self.wanted = Picture::new(size.width, size.height);
-        self.title.clear();
+        [self.shown, self.wanted] = Leaf::pair(self.terminal.size(), self.screen.look().theme);
+        self.foreseen = None;
         self.resized = false;
         self.picture(face, Some(before))
     }
 
     fn picture(&mut self, face: &Face<'_>, fresh: Option<&[u8]>) -> io::Result<()> {
         self.stale = false;
+        if !self.has_foreseen(face) {
+            self.make(face, fresh);
+        }
+        self.foreseen = None;
+        let written = self.terminal.write(self.wanted.bytes());
+        std::mem::swap(&mut self.shown, &mut self.wanted);
+        self.written(written, Instant::now())
+    }
+
+    /// Makes the leaf that is wanted.
+    fn make(&mut self, face: &Face<'_>, fresh: Option<&[u8]>) {
         let title = match face {
             Face::Page(planned, state) => self.page(planned, state),
             Face::Prompt(prompt) => {
                 let banner = self.status.notice.as_deref().unwrap_or_default();
-                self.screen.ask(prompt, banner, &mut self.wanted);
+                self.screen.ask(prompt, banner, &mut self.wanted.picture);
                 prompt.title()
             }
             Face::Poster(poster) => {
-                self.screen.poster(poster, &mut self.wanted);
+                self.screen.poster(poster, &mut self.wanted.picture);
                 poster.title()
             }
         };
-        let new_title = (title != self.title).then_some(title.as_str());
-        let (old, new, clusters) = (&self.shown, &self.wanted, self.screen.clusters());
-        let bytes = self.frame.between(
-            &Change {
-                old,
-                new,
-                clusters,
-                title: new_title,
-            },
-            fresh,
-        );
-        let written = self.terminal.write(bytes);
-        if new_title.is_some() {
-            self.title = title;
+        self.wanted.follow(&self.shown, title, self.screen.clusters(), fresh);
+    }
+
+    /// Draws the page that the next press is likely to ask for, while nobody waits: then it has but to be written.
+    pub(super) fn foresee(&mut self, planned: &Planned, next: impl FnOnce() -> Option<State>) {
+        if self.foreseen.is_some() {
+            return;
         }
-        std::mem::swap(&mut self.shown, &mut self.wanted);
-        self.written(written, Instant::now())
+        // The end page tells when it was reached.
+        let Some(state) = next().filter(|state| state.page() != Page::End) else {
+            return;
+        };
+        // A press that is done puts a notice away.
+        let notice = std::mem::replace(&mut self.status.notice, self.kept.clone());
+        self.make(&Face::Page(planned, &state), None);
+        let status = self.status.clone();
+        self.foreseen = Some(Foreseen { state, status });
+        self.status.notice = notice;
+    }
+
+    /// What was foreseen is no longer so, for a reason that neither place nor status tells.
+    pub(super) fn forget_foreseen(&mut self) {
+        self.foreseen = None;
+    }
+
+    fn has_foreseen(&self, face: &Face<'_>) -> bool {
+        let Face::Page(_, state) = face else { return false };
+        let foreseen = self.foreseen.as_ref();
+        foreseen.is_some_and(|foreseen| foreseen.state == **state && foreseen.status == self.status)
     }
 
     /// Paints a page; its title.
@@ -304,7 +334,7 @@ impl Display {
             Page::Gap(_) | Page::Section(_) => None,
         };
         let cue = cue(planned, state);
-        self.screen.paint(&cue, &self.status, &mut self.wanted);
+        self.screen.paint(&cue, &self.status, &mut self.wanted.picture);
         title(&cue)
     }
 

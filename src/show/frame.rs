@@ -1,28 +1,20 @@
 //! From two pictures to the bytes that turn one into the other: changed cells alone, in one synchronised update.
 
 use crate::screen::{Cell, Clusters, Ink, Picture, Sign, Theme};
-use ratatui::style::{Color, Modifier, Style};
+use crate::show::escape::Sequence;
+use crate::show::pens::{Pen, Pens};
 use std::io::Write;
 
 /// Writes pictures; keeps its bytes between pictures so that a press allocates nothing.
 pub(super) struct Frame {
     bytes: Vec<u8>,
-    /// By ink, in the order of `Ink::ALL`.
-    pens: [Pen; Ink::ALL.len()],
+    pens: Pens,
     /// How the terminal writes just now.
     pen: Pen,
     /// Where its cursor is, if that is known.
     cursor: Option<(u16, u16)>,
     /// Which row it is in; at the right edge that is all that is known.
     line: Option<u16>,
-}
-
-/// How a terminal writes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Pen {
-    fg: Color,
-    bg: Color,
-    modifier: Modifier,
 }
 
 /// What goes from picture to picture.
@@ -44,33 +36,37 @@ const SHORT_STEP: u16 = 10;
 /// Full blocks in a row from which blanks in reverse are shorter: three bytes each against one, and eight for turning
 /// the ink round and back.
 const LONG_RUN: usize = 5;
-
-const PLAIN: Pen = Pen {
-    fg: Color::Reset,
-    bg: Color::Reset,
-    modifier: Modifier::empty(),
-};
+const BLOCK: char = '█';
 
 impl Frame {
     pub(super) fn new(theme: Theme) -> Frame {
         Frame {
             bytes: Vec::new(),
-            pens: Ink::ALL.map(|ink| Pen::new(theme.style(ink))),
-            pen: PLAIN,
+            pens: Pens::new(theme),
+            pen: Pen::PLAIN,
             cursor: None,
             line: None,
         }
     }
 
-    /// The bytes of a change; none where nothing does change. With `fresh`, which goes first, the terminal is taken to
-    /// be blank in its own colours.
-    pub(super) fn between(&mut self, change: &Change<'_>, fresh: Option<&[u8]>) -> &[u8] {
+    /// The terminal writes as another frame has left it.
+    pub(super) fn take_pen_of(&mut self, other: &Frame) {
+        self.pen = other.pen;
+    }
+
+    /// The bytes of the last change; none where nothing changed.
+    pub(super) fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// Finds the bytes of a change. With `fresh`, which goes first, the terminal is taken to be blank in its own colours.
+    pub(super) fn between(&mut self, change: &Change<'_>, fresh: Option<&[u8]>) {
         self.bytes.clear();
         self.bytes.extend_from_slice(BEGIN);
         let begun = self.bytes.len();
         if let Some(fresh) = fresh {
             self.bytes.extend_from_slice(fresh);
-            self.pen = PLAIN;
+            self.pen = Pen::PLAIN;
         }
         if let Some(title) = change.title {
             let _ = write!(self.bytes, "\x1b]2;{title}\x07");
@@ -86,7 +82,6 @@ impl Frame {
         } else {
             self.bytes.extend_from_slice(END);
         }
-        &self.bytes
     }
 
     fn row(&mut self, y: u16, old: &[Cell], new: &[Cell], clusters: &Clusters, all: bool) {
@@ -99,31 +94,16 @@ impl Frame {
                 // Half of a wide sign is not written without its other half.
                 x += same - usize::from(same > 0 && new[x + same].is_covered());
             }
-            let wide = width(&new[x..]);
-            let end = (x + wide).min(new.len());
-            self.go_to(x as u16, y, new, clusters);
-            let plain = wide == 1 && !matches!(new[x].sign(clusters), Sign::Cluster(_));
-            let run = new[x..]
-                .iter()
-                .zip(&old[x..])
-                .take_while(|(cell, old)| **cell == new[x] && (all || cell != old));
-            let run = if new[x].sign(clusters) == Sign::Letter('█') {
-                run.count()
+            self.go_to(x as u16, y, new);
+            let (rest, before) = (&new[x..], &old[x..]);
+            let blocks = blocks(rest, before, all);
+            let (len, plain) = if blocks >= LONG_RUN {
+                self.put_blocks(rest[0].ink(), blocks);
+                (blocks, true)
             } else {
-                0
+                self.put_signs(rest, before, clusters, all)
             };
-            x = if run >= LONG_RUN {
-                self.put_block(new[x], run);
-                x + run
-            } else {
-                self.put(new[x], clusters);
-                let more = if plain {
-                    self.go_on(&new[end..], &old[end..], new[x].ink(), clusters, all)
-                } else {
-                    0
-                };
-                end + more
-            };
+            x += len;
             // At the right edge a terminal's cursor waits in its own way, and behind a wide sign or one with marks it is
             // where the terminal thinks that such a sign ends.
             self.cursor = (plain && x < new.len()).then_some((x as u16, y));
@@ -131,17 +111,17 @@ impl Frame {
     }
 
     /// Moves the cursor, by writing a few cells again where that is shorter.
-    fn go_to(&mut self, x: u16, y: u16, row: &[Cell], clusters: &Clusters) {
+    fn go_to(&mut self, x: u16, y: u16, row: &[Cell]) {
         match self.cursor {
             Some((at, line)) if line == y && at == x => {}
             Some((at, line)) if line == y && at < x => {
                 let between = &row[usize::from(at)..usize::from(x)];
-                if x - at <= LEAP && self.are_plain(between, clusters) {
-                    between.iter().for_each(|cell| self.sign(cell.sign(clusters)));
+                if x - at <= LEAP && self.are_plain(between) {
+                    self.bytes.extend(between.iter().filter_map(|cell| cell.byte()));
                 } else if x - at == 1 {
                     self.bytes.extend_from_slice(b"\x1b[C");
                 } else {
-                    let _ = write!(self.bytes, "\x1b[{}C", x - at);
+                    self.move_by(&[x - at], b'C');
                 }
             }
             _ => self.go_to_row(x, y),
@@ -157,71 +137,67 @@ impl Frame {
             match x {
                 0 => {}
                 1 => self.bytes.extend_from_slice(b"\x1b[C"),
-                _ => drop(write!(self.bytes, "\x1b[{x}C")),
+                _ => self.move_by(&[x], b'C'),
             }
         } else {
-            let _ = write!(self.bytes, "\x1b[{};{}H", y + 1, x + 1);
+            self.move_by(&[y + 1, x + 1], b'H');
         }
     }
 
     /// Whether the cells are single bytes that the pen at hand would write as they are.
-    fn are_plain(&self, cells: &[Cell], clusters: &Clusters) -> bool {
+    fn are_plain(&self, cells: &[Cell]) -> bool {
         cells.iter().all(|cell| {
-            let ink = self.pens[cell.ink() as usize];
-            match cell.sign(clusters) {
-                Sign::Letter(' ') => self.shows_as_blank(ink),
-                Sign::Letter(letter) => letter.is_ascii() && ink == self.pen,
-                Sign::Cluster(_) | Sign::Covered => false,
+            let ink = cell.ink();
+            match cell.byte() {
+                Some(b' ') => self.writes_blank_of(ink),
+                byte => byte.is_some() && self.pens.of(ink) == self.pen,
             }
         })
     }
 
-    /// Whether a blank of this ink is the same from the pen at hand: a blank shows no ink but where it is reversed.
-    fn shows_as_blank(&self, ink: Pen) -> bool {
-        ink.bg == self.pen.bg && !(ink.modifier | self.pen.modifier).contains(Modifier::REVERSED)
+    /// Whether a blank of this ink is the same from the pen at hand.
+    fn writes_blank_of(&self, ink: Ink) -> bool {
+        self.pens.writes_blank_of(self.pen, ink)
     }
 
     fn put(&mut self, cell: Cell, clusters: &Clusters) {
-        let wanted = self.pens[cell.ink() as usize];
-        let sign = cell.sign(clusters);
-        if !(sign == Sign::Letter(' ') && self.shows_as_blank(wanted)) {
-            self.take_up(wanted);
+        if !(cell.is(' ') && self.writes_blank_of(cell.ink())) {
+            self.take_up(self.pens.of(cell.ink()));
         }
-        self.sign(sign);
-    }
-
-    /// Writes on behind a sign of this ink, as most of a picture is written: while each cell changes, is one letter wide,
-    /// and wants the pen at hand; how many there were.
-    fn go_on(&mut self, new: &[Cell], old: &[Cell], ink: Ink, clusters: &Clusters, all: bool) -> usize {
-        let in_hand = self.pens[ink as usize] == self.pen;
-        let mut len = 0;
-        while len < new.len() && (all || new[len] != old[len]) && width(&new[len..]) == 1 {
-            match new[len].sign(clusters) {
-                Sign::Letter(' ') if self.shows_as_blank(self.pens[new[len].ink() as usize]) => self.bytes.push(b' '),
-                Sign::Letter(letter) if in_hand && letter != '█' && new[len].ink() == ink => self.letter(letter),
-                Sign::Letter(_) | Sign::Cluster(_) | Sign::Covered => break,
-            }
-            len += 1;
-        }
-        len
-    }
-
-    /// Full blocks as blanks in reverse.
-    fn put_block(&mut self, cell: Cell, run: usize) {
-        let ink = self.pens[cell.ink() as usize];
-        self.take_up(Pen {
-            modifier: ink.modifier | Modifier::REVERSED,
-            ..ink
-        });
-        self.bytes.resize(self.bytes.len() + run, b' ');
-    }
-
-    fn sign(&mut self, sign: Sign<'_>) {
-        match sign {
+        match cell.sign(clusters) {
             Sign::Letter(letter) => self.letter(letter),
             Sign::Cluster(cluster) => self.bytes.extend_from_slice(cluster.as_bytes()),
             Sign::Covered => {}
         }
+    }
+
+    /// Writes a sign, and those behind it as most of a picture is written: while each cell changes, is one letter wide,
+    /// and wants the pen at hand. How many cells that were, and whether the cursor is known to stand behind them.
+    fn put_signs(&mut self, new: &[Cell], old: &[Cell], clusters: &Clusters, all: bool) -> (usize, bool) {
+        self.put(new[0], clusters);
+        let wide = width(new);
+        if wide > 1 || matches!(new[0].sign(clusters), Sign::Cluster(_)) {
+            return (wide.min(new.len()), false);
+        }
+        let mut len = 1;
+        while len < new.len() && (all || new[len] != old[len]) {
+            let cell = new[len];
+            match (cell.byte(), cell.letter()) {
+                (Some(b' '), _) if self.writes_blank_of(cell.ink()) => self.bytes.push(b' '),
+                _ if self.pens.of(cell.ink()) != self.pen => break,
+                (Some(byte), _) => self.bytes.push(byte),
+                (None, Some(letter)) if letter != BLOCK && width(&new[len..]) == 1 => self.letter(letter),
+                (None, _) => break,
+            }
+            len += 1;
+        }
+        (len, true)
+    }
+
+    /// Full blocks as blanks in reverse.
+    fn put_blocks(&mut self, ink: Ink, run: usize) {
+        self.take_up(self.pens.turned(ink));
+        self.bytes.resize(self.bytes.len() + run, b' ');
     }
 
     fn letter(&mut self, letter: char) {
@@ -234,89 +210,27 @@ impl Frame {
 
     fn take_up(&mut self, wanted: Pen) {
         if wanted != self.pen {
-            self.dip(self.pen, wanted);
+            self.pens.change(self.pen, wanted, &mut self.bytes);
             self.pen = wanted;
         }
     }
 
-    fn dip(&mut self, from: Pen, to: Pen) {
-        self.bytes.extend_from_slice(b"\x1b[");
-        for (modifier, on, off) in MODIFIERS {
-            match (from.modifier.contains(modifier), to.modifier.contains(modifier)) {
-                (false, true) => {
-                    let _ = write!(self.bytes, "{on};");
-                }
-                (true, false) => {
-                    let _ = write!(self.bytes, "{off};");
-                }
-                (true, true) | (false, false) => {}
-            }
-        }
-        if to.fg != from.fg {
-            self.color(to.fg, 30);
-        }
-        if to.bg != from.bg {
-            self.color(to.bg, 40);
-        }
-        // One `;` stands too many.
-        if let Some(last) = self.bytes.last_mut() {
-            *last = b'm';
-        }
-    }
-
-    /// A colour parameter and a `;`. `base` is 30 for ink, 40 for ground.
-    fn color(&mut self, color: Color, base: u8) {
-        let _ = match color {
-            Color::Reset => write!(self.bytes, "{};", base + 9),
-            Color::Rgb(r, g, b) => write!(self.bytes, "{};2;{r};{g};{b};", base + 8),
-            Color::Indexed(index) => write!(self.bytes, "{};5;{index};", base + 8),
-            named => {
-                let number = named_color(named);
-                let code = if number < 8 {
-                    base + number
-                } else {
-                    base + 60 + number - 8
-                };
-                write!(self.bytes, "{code};")
-            }
-        };
+    fn move_by(&mut self, numbers: &[u16], end: u8) {
+        let mut sequence = Sequence::begin(&mut self.bytes);
+        sequence.with(numbers);
+        sequence.end(end);
     }
 }
 
-impl Pen {
-    fn new(style: Style) -> Pen {
-        Pen {
-            fg: style.fg.unwrap_or_default(),
-            bg: style.bg.unwrap_or_default(),
-            modifier: style.add_modifier,
-        }
+/// How many full blocks of one ink these cells begin with, all of which change.
+fn blocks(new: &[Cell], old: &[Cell], all: bool) -> usize {
+    if !new[0].is(BLOCK) {
+        return 0;
     }
-}
-
-/// The modifiers that a picture has, with what turns them on and off; none of them blinks.
-const MODIFIERS: [(Modifier, u8, u8); 2] = [(Modifier::BOLD, 1, 22), (Modifier::REVERSED, 7, 27)];
-
-/// A colour's place among a terminal's sixteen.
-fn named_color(color: Color) -> u8 {
-    const NAMED: [Color; 16] = [
-        Color::Black,
-        Color::Red,
-        Color::Green,
-        Color::Yellow,
-        Color::Blue,
-        Color::Magenta,
-        Color::Cyan,
-        Color::Gray,
-        Color::DarkGray,
-        Color::LightRed,
-        Color::LightGreen,
-        Color::LightYellow,
-        Color::LightBlue,
-        Color::LightMagenta,
-        Color::LightCyan,
-        Color::White,
-    ];
-    NAMED.iter().position(|&named| named == color).unwrap_or(7) as u8
+    let cells = new.iter().zip(old);
+    cells
+        .take_while(|(cell, old)| **cell == new[0] && (all || cell != old))
+        .count()
 }
 
 /// Cells that the first of these signs covers.
@@ -380,7 +294,8 @@ songs:
                         title: None,
                     };
                     let fresh = (place == 0).then_some(&b"\x1b[m\x1b[2J"[..]);
-                    terminal.process(frame.between(&change, fresh));
+                    frame.between(&change, fresh);
+                    terminal.process(frame.bytes());
                     let mut buffer = Buffer::empty(Rect::new(0, 0, width, height));
                     wanted.to_buffer(theme, screen.clusters(), &mut buffer);
                     // Full blocks may have come as blanks in reverse.
@@ -420,7 +335,8 @@ songs:
                     clusters: screen.clusters(),
                     title: Some(&title),
                 };
-                let bytes = frame.between(&change, None).len();
+                frame.between(&change, None);
+                let bytes = frame.bytes().len();
                 let is_section = matches!(sequencer.state().page(), Page::Section(_));
                 assert!(
                     !(was_section && is_section) || bytes <= 4_000,
@@ -442,6 +358,8 @@ songs:
             clusters: &clusters,
             title: None,
         };
-        assert_eq!(Frame::new(Theme::Dark).between(&change, None), b"");
+        let mut frame = Frame::new(Theme::Dark);
+        frame.between(&change, None);
+        assert_eq!(frame.bytes(), b"");
     }
 }

@@ -250,10 +250,15 @@ impl Running for Stage {
     }
 
     fn draw(&mut self) -> io::Result<()> {
-        let state = self.performance.sequencer().state();
-        let drawn = self.display.draw(&Face::Page(&self.planned, state));
+        let due = self.display.is_due();
+        let sequencer = self.performance.sequencer();
+        let drawn = self.display.draw(&Face::Page(&self.planned, sequencer.state()));
         if let Some(journal) = &self.journal {
             journal.write_on();
+        }
+        if !due {
+            self.display
+                .foresee(&self.planned, || sequencer.foresee(&self.planned, &Action::Next));
         }
         drawn
     }
@@ -311,6 +316,7 @@ impl Stage {
             files.discard(old);
         }
         self.keypad.set_debounce(pedals.debounce());
+        self.display.forget_foreseen();
         self.display.set_look(look);
         let words = match but {
             Some(but) => format!("read anew, but {but}"),

@@ -107,6 +107,47 @@ fn twenty_presses_in_one_write_are_twenty_steps() {
     show.until_title("Capo 4, E shapes: The Orchard Gate, Chorus");
 }
 
+/// The page that the next press is likely to ask for is drawn beforehand, and much may happen before it is asked for.
+/// What stands there then is what is there when every cell is drawn anew.
+#[test]
+fn a_page_that_was_drawn_beforehand_is_the_page() {
+    let mut show = Show::open(SIZE);
+    let mut check = |what: &str, change: &dyn Fn(&mut Show)| {
+        // A switch that is bound to nothing changes nothing: then there is time.
+        show.send(&[0xB0, 119, 0]);
+        show.settle();
+        let before = show.picture();
+        change(&mut show);
+        show.until(what, |show| show.picture() != before);
+        show.settle();
+        let drawn = show.picture();
+        show.have_all_drawn();
+        assert_eq!(show.picture(), drawn, "{what}");
+    };
+    for what in [
+        "", "", "\x1b[D", "", "+", "", "-", "", "n", "", "a", "", "?", "?", "u", "", "l", "l", "", "\x1b[B",
+    ] {
+        match what {
+            "" => check("a press", &|show| show.tap(NEXT)),
+            keys => check(keys, &|show| show.type_keys(keys)),
+        }
+    }
+    check("a press, and in the same moment a song that there is not", &|show| {
+        show.send(&[0xB0, NEXT, 127, 0xC0, 99, 0xB0, NEXT, 0]);
+    });
+    check("a press before which the files have changed", &|show| {
+        show.write(
+            "harvest-evening.yaml",
+            &show
+                .read("harvest-evening.yaml")
+                .replace("technique: strum", "technique: diamonds"),
+        );
+        show.until_says("read anew");
+        show.tap(NEXT);
+        show.until("the notice to go", |show| !show.text().contains("read anew"));
+    });
+}
+
 #[test]
 fn keys_stand_in_for_pedals() {
     let mut show = Show::open(SIZE);

@@ -224,6 +224,14 @@ impl Show {
         while self.take_in(QUIET) > 0 {}
     }
 
+    /// Has every cell drawn anew, as on a terminal of another size.
+    pub(crate) fn have_all_drawn(&mut self) {
+        self.settle();
+        self.signal("WINCH");
+        while self.take_in(QUIET) == 0 {}
+        self.settle();
+    }
+
     /// Reads what comes until the program has ended.
     pub(crate) fn until_ended(&mut self) -> ExitStatus {
         let mut status = None;
