@@ -1,4 +1,5 @@
-//! What a press costs the processor, journal and sync included: at the pace of a foot, where all has gone cold, and faster.
+//! What a press costs the processor, journal and sync included: at the pace of a foot, where all has gone cold, and faster,
+//! to one press at the heels of another.
 //! Beside it stands what a bare press costs, which reads, writes and syncs as much and does nothing else.
 
 use crate::process;
@@ -11,8 +12,8 @@ use std::thread;
 use std::time::Duration;
 
 const CELLS: Cells = (80, 24);
-/// From a press to the next, with the release halfway.
-const PACES_MS: [u64; 3] = [120, 30, 5];
+/// From a press to the next, with the release halfway; 0 where the next comes as soon as the page is there.
+const PACES_MS: [u64; 4] = [120, 30, 5, 0];
 const WARM_UP: usize = 24;
 /// What the picture of a section change takes at this size.
 const PICTURE_BYTES: usize = 2150;
@@ -26,8 +27,12 @@ pub(crate) fn run(program: &OsStr, presses: usize) {
         let folders = [Scene::new(0), Scene::new(0)];
         let subjects = [folders[0].start(program, CELLS), bare(folders[1].path())];
         let [stage, bare] = subjects.map(|subject| measure(subject, Duration::from_millis(pace), presses));
+        let pace = match pace {
+            0 => "at once".to_owned(),
+            ms => format!("every {ms} ms"),
+        };
         println!(
-            "  every {pace} ms: {stage:.0} us; a bare press {bare:.0} us, {:.2} times that",
+            "  {pace}: {stage:.0} us; a bare press {bare:.0} us, {:.2} times that",
             stage / bare
         );
     }
