@@ -292,7 +292,6 @@ impl Reader {
         };
         let title = cut(&last.song.title);
         let says_nothing = !said.says_something() && said.links.is_empty();
-        let mut unread = if says_nothing { vec![tidy(text)] } else { said.unread };
         let says = [
             said.key.map(|key| Says::Key(key, None)),
             said.tempo.map(Says::Tempo),
@@ -303,9 +302,11 @@ impl Reader {
             .flatten()
             .filter(|says| !last.song.take(says.clone()))
             .count();
-        if left > 0 {
-            unread.push(tidy(text));
-        }
+        let unread = if says_nothing || left > 0 {
+            vec![tidy(text)]
+        } else {
+            said.unread
+        };
         last.song.links.extend(said.links);
         for text in unread.into_iter().filter(|text| !text.is_empty()) {
             self.say(

@@ -207,6 +207,17 @@ fn the_list_comes_from_standard_input_too() {
     assert_eq!(text(&output.stderr), warning);
 }
 
+/// A key and a tempo that the song has already are no others, and the line that brings them is kept whole.
+#[test]
+fn a_line_that_says_what_is_said_is_kept_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = make(folder.path(), b"Harbour Wall C 90\nDm Dm 90\n");
+    let told = "list.txt:2: warning: `Dm Dm 90` was not read: kept as a note of `Harbour Wall`\n";
+    assert_eq!(text(&output.stderr), told);
+    let written = fs::read_to_string(folder.path().join("sunday.yaml")).unwrap();
+    assert!(written.contains("note: Dm Dm 90\n"), "{written}");
+}
+
 #[test]
 fn what_was_not_read_is_told_by_line_and_kept() {
     let list = "Harvest evening:\n\n1. Harbour Wall - B# - 104 - capo 3, G shapes\n   fiddle counts it in\n\
