@@ -17,6 +17,7 @@ mod examples;
 mod import;
 mod learn_tell;
 mod learn_write;
+mod leaving;
 mod load;
 mod log;
 mod looks;
@@ -56,6 +57,15 @@ pub(crate) enum Status {
     Wrong,
 }
 
+impl Status {
+    fn code(self) -> u8 {
+        match self {
+            Status::Fine => 0,
+            Status::Wrong => 1,
+        }
+    }
+}
+
 pub(crate) type Outcome = Result<Status, Trouble>;
 
 /// Runs the command line and decides the exit status: 0 fine, 1 the work failed or a file is wrong, 2 wrong usage.
@@ -87,8 +97,7 @@ fn mistyped(error: &clap::Error) -> ExitCode {
 
 fn ended(outcome: Outcome, mut out: impl Write) -> ExitCode {
     match outcome.and_then(|status| out.flush().map(|()| status).map_err(Trouble::Output)) {
-        Ok(Status::Fine) => ExitCode::SUCCESS,
-        Ok(Status::Wrong) => ExitCode::from(1),
+        Ok(status) => ExitCode::from(status.code()),
         Err(Trouble::Output(error)) if nobody_reads(&error) => ExitCode::SUCCESS,
         Err(Trouble::Output(error)) => fail(&format!("error: could not write the answer: {error}\n"), 1),
         Err(Trouble::Said(text)) => fail(&text, 1),

@@ -2,7 +2,8 @@
 
 use super::learn_tell::{Say, Teller};
 use super::learn_write::write;
-use super::pedal_ports::{PortArgs, when_asked_to_end};
+use super::leaving::{PATIENCE, uncut, when_asked_to_end};
+use super::pedal_ports::PortArgs;
 use super::{Outcome, Status, Trouble};
 use crate::pedal::{Bindings, Learned, Lesson, Moment, News, PortEvent, SwitchName};
 use crate::sequencer::Action;
@@ -68,7 +69,7 @@ const USUAL: [Action; 11] = [
 pub(super) fn run(learning: Learning<'_>, out: &mut impl Write) -> Outcome {
     let (to, events) = bounded(WAITING);
     let ended = to.clone();
-    when_asked_to_end(move || drop(ended.send(Event::Ended)))?;
+    when_asked_to_end(Status::Wrong, move || drop(ended.send_timeout(Event::Ended, PATIENCE)))?;
     listen_to_typing(to.clone())?;
     let _ports = learning.args.open(&learning.settings, &to, Event::Port)?;
     let Learning { args, file, .. } = learning;
@@ -95,7 +96,7 @@ pub(super) fn run(learning: Learning<'_>, out: &mut impl Write) -> Outcome {
             let switches: Vec<NewSwitch> = dialogue.learned.iter().map(|(_, new)| new.clone()).collect();
             let written = if switches.is_empty() { None } else { Some(file) };
             if written.is_some() {
-                write(file, &switches)?;
+                uncut(|| write(file, &switches))?;
             }
             dialogue.teller.say(Say::Written(written, &switches))?;
             Ok(Status::Fine)

@@ -1,12 +1,10 @@
-//! The ports that a pedal command listens on: its arguments, their opening, and the end when it is asked for.
+//! The ports that a pedal command listens on: its arguments, and their opening.
 
 use super::Trouble;
 use crate::pedal::{MidiPorts, PortEvent, PortId, RawPort, Teller, Wanted};
 use crate::setlist::PedalSettings;
 use crossbeam_channel::Sender;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use std::collections::BTreeMap;
-use std::io;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -76,15 +74,4 @@ impl PortArgs {
             output: None,
         }
     }
-}
-
-/// Calls once when a signal asks for the end, from a thread that sleeps until then.
-pub(super) fn when_asked_to_end(tell: impl FnOnce() + Send + 'static) -> io::Result<()> {
-    let mut signals = signal_hook::iterator::Signals::new([SIGINT, SIGTERM, SIGHUP])?;
-    std::thread::Builder::new().name("signals".into()).spawn(move || {
-        if signals.forever().next().is_some() {
-            tell();
-        }
-    })?;
-    Ok(())
 }

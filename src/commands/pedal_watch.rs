@@ -1,8 +1,9 @@
 //! `pedal watch`: each message as it comes, until ctrl-C or until nobody reads on.
 
-use super::Trouble;
-use super::pedal_ports::{PortArgs, when_asked_to_end};
+use super::leaving::{PATIENCE, when_asked_to_end};
+use super::pedal_ports::PortArgs;
 use super::terminal::columns;
+use super::{Status, Trouble};
 use crate::pedal::{Bindings, Ear, News, PortEvent, SwitchName, Told, word};
 use crate::setlist::PedalSettings;
 use crossbeam_channel::{Receiver, Sender, bounded};
@@ -73,7 +74,7 @@ pub(super) fn run(watching: Watching<'_>, out: &mut impl Write) -> Result<(), Tr
 /// Ends on a signal to end, and when standard output closes: two threads that sleep until then.
 fn end_when_asked(to: Sender<Event>) -> Result<(), Trouble> {
     let asked = to.clone();
-    when_asked_to_end(move || drop(asked.send(None)))?;
+    when_asked_to_end(Status::Fine, move || drop(asked.send_timeout(None, PATIENCE)))?;
     std::thread::Builder::new().name("reader".into()).spawn(move || {
         let stdout = io::stdout();
         // No events are asked for: an error or a hang-up is told all the same.

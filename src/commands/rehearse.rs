@@ -3,6 +3,7 @@
 mod report;
 mod seconds;
 
+use super::leaving::{uncut, when_asked_to_end};
 use super::load::{Files, Loaded, load};
 use super::looks::{Setting, ShowArgs, setting};
 use super::paper::Paper;
@@ -68,15 +69,23 @@ fn drill(args: &Args, loaded: Loaded, path: &Path, out: &mut impl Write) -> Outc
         },
         state_folder: state_folder(),
     };
-    let (ended, score) = show::rehearse(sitting).map_err(Trouble::said)?;
-    if let Ended::Broke(words) = ended {
-        return Err(Trouble::said(format!(
-            "a fault in Footlights ended the practice: {words}; all answers are kept"
-        )));
-    }
+    when_asked_to_end(Status::Fine, || ())?;
+    // All that is to be kept is kept before a word is printed, for which a terminal may make us wait.
+    let (score, written) = uncut(|| {
+        let (ended, score) = show::rehearse(sitting).map_err(Trouble::said)?;
+        if let Ended::Broke(words) = ended {
+            return Err(Trouble::said(format!(
+                "a fault in Footlights ended the practice: {words}; all answers are kept"
+            )));
+        }
+        let written = score
+            .seconds_to_move
+            .map(|seconds| seconds::write(&args.files, seconds));
+        Ok((score, written))
+    })?;
     writeln!(out, "{} of {} right", score.right, score.asked)?;
-    if let Some(seconds) = score.seconds_to_move {
-        seconds::write(&args.files, seconds, out)?;
+    if let Some(written) = written {
+        out.write_all(written?.as_bytes())?;
     }
     Ok(Status::Fine)
 }

@@ -43,10 +43,10 @@ fn a_show_that_breaks_again_at_once_ends_and_says_where_the_report_is() {
 }
 
 /// So large that a few pictures fill all that the system keeps for a reader.
-const HUGE: (u16, u16) = (500, 200);
+pub(crate) const HUGE: (u16, u16) = (500, 200);
 
 /// Pictures nobody reads, until the terminal takes no more.
-fn stop_reading(show: &mut Show) {
+pub(crate) fn stop_reading(show: &mut Show) {
     for turn in 0..8 {
         show.resize_unread((HUGE.0 - turn, HUGE.1));
         std::thread::sleep(std::time::Duration::from_millis(50));

@@ -14,6 +14,7 @@
 mod coming_back;
 mod faults;
 mod files;
+mod held;
 mod past;
 mod ports;
 mod practice;

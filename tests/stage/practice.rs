@@ -84,7 +84,7 @@ fn a_report_without_any_practice_says_that_all_is_new() {
 }
 
 /// A history in which everything is known for years, each answer after 6.2 s.
-fn a_long_practice(show: &Show) -> String {
+pub(crate) fn a_long_practice(show: &Show) -> String {
     let report = show.asked(&["rehearse", "--report", "--json"]);
     let report: Value = serde_json::from_slice(&report.stdout).unwrap();
     let items = report["items"].as_array().unwrap().iter();

@@ -295,14 +295,20 @@ impl Show {
     /// The terminal is a shell's again: its settings, the first screen, the cursor, and no paste brackets.
     #[track_caller]
     pub(crate) fn assert_given_back(&self) {
+        self.assert_settings_given_back();
         let screen = self.screen.screen();
+        assert!(!screen.alternate_screen(), "still on the alternate screen");
+        assert!(!screen.hide_cursor(), "the cursor is still hidden");
+        assert!(!screen.bracketed_paste(), "pasted text is still bracketed");
+    }
+
+    /// Echo, line editing and all else are as they were, whatever the terminal shows.
+    #[track_caller]
+    pub(crate) fn assert_settings_given_back(&self) {
         assert!(
             self.terminal.is_as_found().unwrap(),
             "the terminal's settings are not as they were"
         );
-        assert!(!screen.alternate_screen(), "still on the alternate screen");
-        assert!(!screen.hide_cursor(), "the cursor is still hidden");
-        assert!(!screen.bracketed_paste(), "pasted text is still bracketed");
     }
 
     /// Whether line editing and echo are off.

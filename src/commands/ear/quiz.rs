@@ -4,6 +4,7 @@ use super::own;
 use super::score;
 use super::set;
 use super::{Args, rig};
+use crate::commands::leaving::{uncut, when_asked_to_end};
 use crate::commands::load::{bindings, load_player};
 use crate::commands::looks::plain_look;
 use crate::commands::stage::state_folder;
@@ -77,7 +78,8 @@ fn ask(args: &Args, file: &mut HistoryFile, history: History, out: &mut impl Wri
         trouble: None,
     };
     room.take(first);
-    let ended = practise(opening, &mut room);
+    when_asked_to_end(Status::Fine, || ())?;
+    let ended = uncut(|| practise(opening, &mut room));
     let Room { sitting, trouble, .. } = room;
     score::write(&report(sitting.quiz().history(), Some(began)), &gaps(args)?, out)?;
     ended.map_err(Trouble::said)?;

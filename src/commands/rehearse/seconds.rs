@@ -1,18 +1,18 @@
 //! Writing the time that capo moves take into the player's file, so that next week's plan knows it.
 
+use super::super::Trouble;
 use super::super::load::Files;
 use super::super::replace::put;
-use super::super::{Status, Trouble};
 use crate::setlist::{read_player_as, same_but_for_seconds, with_seconds_to_move};
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::Path;
 
-/// Writes the whole seconds, and says so; a file that is not there yet is made.
+/// Writes the whole seconds, and gives the words that say so; a file that is not there yet is made.
 ///
 /// # Errors
 /// A sentence that says why nothing was written, with the line to write by hand.
-pub(super) fn write(files: &Files, seconds: u32, out: &mut impl Write) -> Result<Status, Trouble> {
+pub(super) fn write(files: &Files, seconds: u32) -> Result<String, Trouble> {
     let path = files.player_to_write().ok_or_else(|| {
         let hint = format!("Name one with --player FILE, or write by hand: seconds_to_move: {seconds}");
         Trouble::said("there is no place for a player file").hint(hint)
@@ -33,12 +33,11 @@ pub(super) fn write(files: &Files, seconds: u32, out: &mut impl Write) -> Result
     folder
         .and_then(|()| put(&path, new.as_bytes()))
         .map_err(|error| failed(format!("the time could not be written: {error}")))?;
-    writeln!(out, "{}: seconds_to_move is {seconds} now", path.display())?;
+    let mut words = format!("{}: seconds_to_move is {seconds} now\n", path.display());
     if !files.plans_with(seconds) {
-        let hint = "the set itself says how long this player needs, and what it says holds";
-        writeln!(out, "hint: {hint}")?;
+        words += "hint: the set itself says how long this player needs, and what it says holds\n";
     }
-    Ok(Status::Fine)
+    Ok(words)
 }
 
 /// Whether the new text reads as the old one does, but for these seconds.
