@@ -200,7 +200,7 @@ impl Board {
 
     /// When the clock counts as gone, if there is one.
     pub fn clock_silent_at(&self) -> Option<Moment> {
-        self.metronome.bpm().and_then(|_| self.metronome.silent_at())
+        self.metronome.silent_at()
     }
 
     /// The clock has gone.

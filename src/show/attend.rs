@@ -7,7 +7,7 @@ use crate::show::display::Display;
 use crate::show::event::Event;
 use crate::show::files::Fresh;
 use crate::show::signals::{self, Caught};
-use crate::show::terminal::Terminal;
+use crate::show::terminal::{self, Terminal};
 use crate::show::{broke, errors};
 use crossbeam_channel::{Receiver, Sender, bounded};
 use crossterm::event::KeyEvent;
@@ -34,7 +34,7 @@ pub(super) trait Running {
     /// Someone wants it to end.
     fn end(&mut self);
 
-    /// When something is due without anything happening.
+    /// When something is due without anything happening, but for what is due on the display.
     fn wake_at(&self) -> Option<Instant>;
 
     fn pass_time(&mut self, now: Instant);
@@ -129,7 +129,8 @@ pub(super) fn on_the_terminal(
 /// Answers what happens until it is over.
 pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io::Result<()> {
     while !running.is_over() && !broke::has_broken() {
-        let event = match running.wake_at() {
+        let due = [running.wake_at(), running.display().wake_at()];
+        let event = match due.into_iter().flatten().min() {
             Some(due) => events.recv_deadline(due).ok(),
             None => events.recv().ok(),
         };
@@ -140,7 +141,9 @@ pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io
         for event in events.try_iter().take(WAITING) {
             answer(running, event)?;
         }
-        running.pass_time(Instant::now());
+        let now = Instant::now();
+        running.pass_time(now);
+        running.display().pass_time(now)?;
         if !running.is_over() {
             running.draw()?;
         }
@@ -148,12 +151,21 @@ pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io
     Ok(())
 }
 
-/// Gives the terminal back, stops, and takes it again when the shell lets us go on.
+/// Gives the terminal back, stops, and takes it again when the shell lets us go on in front of it.
 pub(super) fn stop(running: &mut impl Running) -> io::Result<()> {
     running
         .display()
-        .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))?;
-    running.draw_first()
+        .leave_for(|| signal_hook::low_level::emulate_default_handler(SIGTSTP))
+}
+
+/// Stops as a key asks for it, where that is not for good.
+pub(super) fn stop_by_key(running: &mut impl Running, now: Instant) -> io::Result<()> {
+    if terminal::has_a_shell() {
+        return running.suspend();
+    }
+    let words = "no shell has started this, so none could bring it back: it goes on";
+    running.display().notice(words.into(), now);
+    Ok(())
 }
 
 /// What happens to the terminal is answered alike by all that run on it.

@@ -8,7 +8,7 @@ use crate::screen::{ENOUGH_ARC_MINUTES, Look, PortStatus, Poster, Prompt, Screen
 use crate::sequencer::{Page, State, cue};
 use crate::show::event::Event;
 use crate::show::leaf::Leaf;
-use crate::show::terminal::{self, ENTER, Terminal, Written};
+use crate::show::terminal::{self, CLEAR, ENTER, Terminal, Written};
 use crossbeam_channel::Sender;
 use std::io;
 use std::time::{Duration, Instant};
@@ -17,6 +17,8 @@ use std::time::{Duration, Instant};
 const NOTICE: Duration = Duration::from_secs(4);
 /// A terminal that took nothing for longer than this is told of when it reads again.
 const LONG_STILL: Duration = Duration::from_secs(1);
+/// How often it is seen whether a shell has given the terminal back: it tells nobody.
+const LOOK_AGAIN: Duration = Duration::from_millis(200);
 /// A tempo that moves by less than this is not shown anew.
 const BPM_STEP: f64 = 0.1;
 
@@ -50,8 +52,11 @@ pub(super) struct Display {
     stale: bool,
     /// Since when the terminal has taken nothing; no picture is made meanwhile.
     still_since: Option<Instant>,
-    /// The terminal has another size than the picture that it was given, or the picture another look.
-    resized: bool,
+    /// Every cell is to be drawn, these bytes first: the terminal has another size, the picture another look, or the
+    /// terminal was someone else's.
+    whole: Option<&'static [u8]>,
+    /// A shell has the terminal while we run on: when to see whether it is ours again. No picture is made meanwhile.
+    away: Option<Instant>,
     /// Nobody looks any more.
     gone: bool,
     /// Where it is told that a terminal that stood still reads again.
@@ -80,7 +85,8 @@ impl Display {
             kept: None,
             stale: false,
             still_since: None,
-            resized: false,
+            whole: None,
+            away: None,
             gone: false,
             to,
         }
@@ -98,7 +104,7 @@ impl Display {
 
     /// Whether there is anything to draw.
     pub(super) fn is_due(&self) -> bool {
-        self.stale || self.resized
+        self.stale || self.whole.is_some()
     }
 
     /// Whether the terminal is gone for good.
@@ -108,13 +114,17 @@ impl Display {
 
     /// When something on it is due without anything happening.
     pub(super) fn wake_at(&self) -> Option<Instant> {
-        self.notice_until
+        [self.notice_until, self.away].into_iter().flatten().min()
     }
 
-    pub(super) fn pass_time(&mut self, now: Instant) {
+    pub(super) fn pass_time(&mut self, now: Instant) -> io::Result<()> {
         if self.notice_until.is_some_and(|until| until <= now) {
             self.clear_notice();
         }
+        if self.away.is_some_and(|look| look <= now) {
+            self.come_back(now)?;
+        }
+        Ok(())
     }
 
     /// Shows one quiet line for a while.
@@ -202,17 +212,28 @@ impl Display {
     pub(super) fn leave_for(&mut self, away: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
         terminal::give_back();
         away()?;
-        self.still_since = None;
-        self.terminal.retake()
+        self.whole = Some(ENTER);
+        self.come_back(Instant::now())
     }
 
-    /// Takes the terminal again where a shell has had it meanwhile.
+    /// Goes on where someone has stopped us, and may have had the terminal meanwhile.
     pub(super) fn go_on_after_stop(&mut self) -> io::Result<()> {
-        if self.terminal.is_taken_away() {
-            self.terminal.retake()?;
-            self.still_since = None;
-            self.resized = true;
+        self.whole.get_or_insert(CLEAR);
+        if self.away.is_some() || self.terminal.is_taken_away() {
+            self.come_back(Instant::now())?;
         }
+        Ok(())
+    }
+
+    /// Takes the terminal again, or looks again soon where it is not ours yet.
+    fn come_back(&mut self, now: Instant) -> io::Result<()> {
+        self.still_since = None;
+        self.away = if self.terminal.is_for_us() {
+            self.terminal.retake()?;
+            None
+        } else {
+            Some(now + LOOK_AGAIN)
+        };
         Ok(())
     }
 
@@ -223,26 +244,26 @@ impl Display {
 
     /// The terminal has another size now.
     pub(super) fn resize(&mut self) {
-        self.resized = true;
+        self.whole.get_or_insert(CLEAR);
     }
 
     /// The screen is to look like this from now on; words drawn already are of use while that is no change.
     pub(super) fn set_look(&mut self, look: Look) {
         if look != *self.screen.look() {
             self.screen = Screen::new(look);
-            self.resized = true;
+            self.whole.get_or_insert(CLEAR);
         }
     }
 
     /// Draws what has changed, where a picture is due and the terminal would take it; every cell where it has another
     /// size now.
     pub(super) fn draw(&mut self, face: &Face<'_>) -> io::Result<()> {
-        if !self.is_due() || self.still_since.is_some() {
-            Ok(())
-        } else if self.resized {
-            self.draw_whole(face, b"\x1b[m\x1b[2J")
-        } else {
-            self.picture(face, None)
+        if !self.is_due() || self.still_since.is_some() || self.away.is_some() {
+            return Ok(());
+        }
+        match self.whole {
+            Some(before) => self.draw_whole(face, before),
+            None => self.picture(face, None),
         }
     }
 
@@ -263,7 +284,7 @@ impl Display {
     fn draw_whole(&mut self, face: &Face<'_>, before: &[u8]) -> io::Result<()> {
         [self.shown, self.wanted] = Leaf::pair(self.terminal.size(), self.screen.look().theme);
         self.foreseen = None;
-        self.resized = false;
+        self.whole = None;
         self.picture(face, Some(before))
     }
 

@@ -11,7 +11,7 @@ use crate::rehearse::{Face as Shown, History, Input, Item, Memory, Session};
 use crate::screen::Screen;
 use crate::sequencer::Action;
 use crate::setlist::PedalSettings;
-use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal};
+use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal, stop_by_key};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
 use crate::show::feet::Feet;
@@ -148,16 +148,12 @@ impl Running for Rehearsal {
     }
 
     fn wake_at(&self) -> Option<Instant> {
-        [self.feet.wake_at(), self.display.wake_at()]
-            .into_iter()
-            .flatten()
-            .min()
+        self.feet.wake_at()
     }
 
     fn pass_time(&mut self, now: Instant) {
         let heard = self.feet.over(now);
         self.hear(heard);
-        self.display.pass_time(now);
     }
 
     fn is_over(&self) -> bool {
@@ -200,7 +196,7 @@ impl Rehearsal {
             Ask::Digits(number) => self.display.notice(format!("fret {number}: enter answers"), at),
             Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
             Ask::Leave => self.over = true,
-            Ask::Suspend => self.suspend()?,
+            Ask::Suspend => stop_by_key(self, at)?,
             Ask::Help => self.display.notice(KEYS.into(), at),
             Ask::Close => {}
         }

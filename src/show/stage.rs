@@ -7,7 +7,7 @@ use crate::plan::Planned;
 use crate::screen::Screen;
 use crate::sequencer::{Action, By, Entered, Page, Sequencer};
 use crate::setlist::PedalSettings;
-use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal, stop};
+use crate::show::attend::{Began, Ended, Running, Stand, attend, on_the_terminal, stop, stop_by_key};
 use crate::show::display::{Display, Face};
 use crate::show::doors::Doors;
 use crate::show::files::{Files, Fresh, ShowFiles};
@@ -219,7 +219,7 @@ impl Running for Stage {
         let pedals = self.performance.wake_at().map(instant);
         let clock = self.performance.clock_silent_at();
         let clock = clock.filter(|_| self.display.shows_tempo()).map(instant);
-        [pedals, clock, self.display.wake_at()].into_iter().flatten().min()
+        [pedals, clock].into_iter().flatten().min()
     }
 
     fn pass_time(&mut self, now: Instant) {
@@ -234,7 +234,6 @@ impl Running for Stage {
             let told = heard.told;
             self.take(told, now);
         }
-        self.display.pass_time(now);
         if self
             .performance
             .clock_silent_at()
@@ -387,7 +386,7 @@ impl Stage {
             Ask::Digits(number) => self.display.notice(format!("song {number}: enter goes there"), at),
             Ask::LeaveOnceMore => self.display.notice("once more leaves".into(), at),
             Ask::Leave => self.over = true,
-            Ask::Suspend => self.suspend()?,
+            Ask::Suspend => stop_by_key(self, at)?,
         }
         Ok(())
     }

@@ -20,6 +20,9 @@ pub(super) const ENTER: &[u8] = b"\x1b[22;2t\x1b[?1049h\x1b[?25l\x1b[?2004h\x1b[
 /// All of that undone, in the opposite order, an update that was cut short first.
 const LEAVE: &[u8] = b"\x1b[?2026l\x1b[m\x1b[?2004l\x1b[?25h\x1b[?1049l\x1b[23;2t";
 
+/// A blank screen in the terminal's own colours, where it was ours already.
+pub(super) const CLEAR: &[u8] = b"\x1b[m\x1b[2J";
+
 /// How long a picture may wait for a terminal that is only slow, in milliseconds: less than anyone sees.
 const PATIENCE_MS: i64 = 10;
 /// How long giving the terminal back may wait for one that has stopped reading, in milliseconds.
@@ -69,6 +72,13 @@ impl Terminal {
         Ok(())
     }
 
+    /// Whether it is ours to use: a shell keeps it from a program that runs on in the background, and a program that
+    /// set its modes all the same would be stopped.
+    pub(super) fn is_for_us(&self) -> bool {
+        let front = rustix::termios::tcgetpgrp(io::stdin());
+        front.is_ok_and(|front| front == rustix::process::getpgrp())
+    }
+
     /// Whether it was taken from us behind our back: a shell sets its own modes while a program is stopped.
     pub(super) fn is_taken_away(&self) -> bool {
         let modes = rustix::termios::tcgetattr(io::stdin()).map(|settings| settings.local_modes);
@@ -105,6 +115,12 @@ impl Drop for Terminal {
     fn drop(&mut self) {
         give_back();
     }
+}
+
+/// Whether a shell has us as a job of its own, and can have us go on after a stop. Else a stop would be for good: the
+/// program was started in the place of a shell.
+pub(super) fn has_a_shell() -> bool {
+    rustix::process::getsid(None).is_ok_and(|session| session != rustix::process::getpgrp())
 }
 
 /// Waits until the terminal takes more, or is gone.

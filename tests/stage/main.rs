@@ -221,25 +221,76 @@ fn a_signal_to_end_gives_the_terminal_back() {
 
 #[test]
 fn a_stopped_show_gives_the_terminal_back_and_comes_back_right() {
-    for by in ["ctrl-Z", "SIGTSTP"] {
-        let mut show = Show::open(SIZE);
-        step(&mut show, NEXT);
+    let mut show = Show::open(SIZE);
+    step(&mut show, NEXT);
+    show.settle();
+    let before = show.picture();
+    show.signal("TSTP");
+    show.until("the stop", |show| show.is_stopped());
+    show.settle();
+    show.assert_given_back();
+    show.signal("CONT");
+    show.until("the page again", |show| show.picture() == before);
+    show.assert_taken();
+    step(&mut show, NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
+}
+
+#[test]
+fn a_show_that_a_shell_has_as_a_job_stops_by_key_and_comes_back_when_it_is_in_front_again() {
+    // In the background it goes on, and leaves the terminal to the shell.
+    for back in ["fg", "bg; read line; fg"] {
+        let mut show = Show::open(SIZE).in_a_shell(&format!("\"$@\"; touch \"$HOME/stopped\"; {back}"));
+        show.until_title(OPENING);
+        show.type_keys(" ");
+        show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro");
         show.settle();
         let before = show.picture();
-        if by == "ctrl-Z" {
-            show.type_keys("\x1a");
-        } else {
-            show.signal("TSTP");
+        show.type_keys("\x1a");
+        show.until("the stop", |show| show.path("stopped").exists());
+        if back != "fg" {
+            show.settle();
+            assert!(!show.is_raw(), "the shell's terminal");
+            show.type_keys("\n");
         }
-        show.until("the stop", |show| show.is_stopped());
-        show.settle();
-        show.assert_given_back();
-        show.signal("CONT");
-        show.until(by, |show| show.picture() == before);
-        show.assert_taken();
-        step(&mut show, NEXT);
+        show.until(back, |show| show.is_raw() && show.picture() == before);
+        show.type_keys(" ");
         show.until_title("Capo 3, G shapes: Lanterns at Millpond, Verse");
     }
+}
+
+#[test]
+fn a_stopped_job_that_is_to_end_ends() {
+    let mut show = Show::open(SIZE)
+        .in_a_shell("\"$@\"; kill -TERM %1; kill -CONT %1; while kill -0 %1; do jobs; sleep 0.05; done; exit 7");
+    show.until_title(OPENING);
+    show.type_keys("\x1a");
+    // The shell's own status: it has waited for the show.
+    assert_eq!(show.until_ended().code(), Some(7));
+}
+
+/// A terminal that was opened for the show alone has nobody who would have it go on.
+#[test]
+fn a_show_without_a_shell_goes_on_though_a_key_would_stop_it() {
+    let mut show = Show::open(SIZE);
+    show.type_keys("\x1a");
+    show.until_says("no shell has started this");
+    step(&mut show, NEXT);
+    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Intro");
+}
+
+/// Someone else may have written on it, whatever modes it has.
+#[test]
+fn what_was_written_over_a_stopped_show_is_drawn_over() {
+    let mut show = Show::open(SIZE);
+    show.settle();
+    let before = show.picture();
+    show.signal("STOP");
+    show.until("the stop", |show| show.is_stopped());
+    show.write_over("\x1b[H\x1b[2Jgarbage");
+    assert_ne!(show.picture(), before);
+    show.signal("CONT");
+    show.until("the page again", |show| show.picture() == before);
 }
 
 #[test]

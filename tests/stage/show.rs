@@ -1,7 +1,7 @@
 //! A stage that a test can play: it presses, types, and reads the screen as a terminal would show it.
 
 use crate::terminal::{Cells, Pedal, Running, Terminal};
-use std::ffi::{OsStr, OsString};
+use std::ffi::OsString;
 use std::fs;
 use std::num::NonZeroU16;
 use std::path::Path;
@@ -62,8 +62,25 @@ impl Show {
         Show::start("rehearse", Rc::clone(&self.folder), (columns.get(), rows.get()), &[])
     }
 
+    /// The same as a job of a shell, which then does what the script says; in it `$@` is the program.
+    pub(crate) fn in_a_shell(&self, script: &str) -> Show {
+        let (rows, columns) = self.screen.screen().size();
+        let shell = ["sh", "-c", &format!("set -m; {script}"), "sh", PROGRAM].map(OsString::from);
+        Show::start_as(
+            &shell,
+            "stage",
+            Rc::clone(&self.folder),
+            (columns.get(), rows.get()),
+            &["--fresh"],
+        )
+    }
+
     /// Starts the program on what the folder holds.
     fn start(command: &str, folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
+        Show::start_as(&[PROGRAM.into()], command, folder, cells, more)
+    }
+
+    fn start_as(program: &[OsString], command: &str, folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
         let pedal = Pedal::new(folder.path()).unwrap();
         let args: [OsString; 6] = [
             command.into(),
@@ -73,8 +90,9 @@ impl Show {
             "--raw-midi".into(),
             pedal.path().into(),
         ];
-        let args: Vec<OsString> = args.into_iter().chain(more.iter().map(OsString::from)).collect();
-        let terminal = Terminal::start(OsStr::new(PROGRAM), &args, folder.path(), cells).unwrap();
+        let args = program[1..].iter().cloned().chain(args);
+        let args: Vec<OsString> = args.chain(more.iter().map(OsString::from)).collect();
+        let terminal = Terminal::start(&program[0], &args, folder.path(), cells).unwrap();
         let (columns, rows) = cells;
         let screen = Parser::new_with_callbacks(positive(rows), positive(columns), 0, Title::default());
         Show {
@@ -153,6 +171,11 @@ impl Show {
 
     pub(crate) fn type_keys(&mut self, keys: &str) {
         self.terminal.write(keys.as_bytes()).unwrap();
+    }
+
+    /// What another program writes on the terminal.
+    pub(crate) fn write_over(&mut self, text: &str) {
+        self.screen.process(text.as_bytes());
     }
 
     pub(crate) fn signal(&self, signal: &str) {
