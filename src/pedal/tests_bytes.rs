@@ -171,3 +171,21 @@ fn a_minute_of_garbage_is_borne_in_bounded_memory() {
     }
     assert_eq!(board.remembered()[1], 0, "every alarm comes to its end");
 }
+
+/// A few clocks after a silence make no tempo yet, and the old one is to be put away though: the silence is told of.
+#[test]
+fn a_clock_that_sends_a_few_more_after_a_silence_still_counts_as_gone() {
+    let settings = settings(&["* next"]);
+    let mut board = Board::new(Bindings::read(&settings).unwrap(), &settings);
+    let at_ms = |ms: u64| Moment::from_ns(ms * 1_000_000);
+    let mut out = Vec::new();
+    for clock in 0..48 {
+        board.bytes(PortId(0), at_ms(clock * 20), &[0xF8], &mut out);
+    }
+    assert!(board.measured_bpm().is_some());
+    for clock in 0..3 {
+        board.bytes(PortId(0), at_ms(2000 + clock * 20), &[0xF8], &mut out);
+    }
+    assert_eq!(board.measured_bpm(), None);
+    assert!(board.clock_silent_at().is_some_and(|silent| silent > at_ms(2040)));
+}
