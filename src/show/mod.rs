@@ -14,6 +14,7 @@ mod files;
 mod folders;
 mod frame;
 mod journal;
+mod key_bytes;
 mod keys;
 mod leaf;
 mod pens;

@@ -56,7 +56,6 @@ impl Terminal {
         if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
             return Err(io::Error::other("there is no terminal here to show pages in"));
         }
-        read_without_waiting();
         enable_raw_mode()?;
         TAKEN.store(true, Ordering::SeqCst);
         Ok(Terminal { unsent: Vec::new() })
@@ -172,16 +171,6 @@ fn wait(out: BorrowedFd<'_>, patience_ms: Option<i64>) -> io::Result<bool> {
             Err(error) => return Err(error.into()),
         }
     }
-}
-
-/// Has the keys read through an open file of our own that never blocks: the terminal library reads on until a key is
-/// whole, and half of one, an escape sequence that never ends say, would hold its thread for ever. Where the terminal
-/// cannot be opened again, it is read as it is.
-fn read_without_waiting() {
-    let stdin = io::stdin();
-    let how = OFlags::RDONLY | OFlags::NOCTTY | OFlags::NONBLOCK | OFlags::CLOEXEC;
-    let ours = rustix::termios::ttyname(&stdin, Vec::new()).and_then(|name| rustix::fs::open(name, how, Mode::empty()));
-    let _ = ours.and_then(rustix::stdio::dup2_stdin);
 }
 
 /// Our own open file of the terminal; standard output itself where it cannot be opened again.

@@ -1,7 +1,5 @@
-//! The keys of the terminal, read by a thread of their own.
-//!
-//! It never waits inside the terminal library's own reading, which would spin for ever once the terminal is gone; it
-//! waits for the terminal and for a pipe of ours that ends it.
+//! The keys of the terminal, read by a thread of their own, which waits for the terminal and for a pipe of ours that ends
+//! it.
 
 #![allow(
     clippy::disallowed_methods,
@@ -9,17 +7,24 @@
 )]
 
 use crate::show::event::Event;
+use crate::show::key_bytes::KeyBytes;
 use crossbeam_channel::Sender;
-use crossterm::event::{Event as Typed, poll as typed, read};
-use rustix::event::{PollFd, PollFlags, poll};
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::io::Errno;
 use rustix::pipe::{PipeFlags, pipe_with};
 use std::os::fd::OwnedFd;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-/// What the library waits for keys that are at hand; it looks at none in no time at all.
-const AT_HAND: Duration = Duration::from_millis(1);
+/// An escape that nothing follows within this time is a key: a terminal sends a whole sequence at once.
+const ESCAPE: Timespec = Timespec {
+    tv_sec: 0,
+    tv_nsec: 50_000_000,
+};
+/// Half a sequence that nothing follows within this time is none, or one strange report would make all keys a part of it.
+const HALF: Duration = Duration::from_millis(500);
+/// More than any key's sequence, in bytes.
+const AT_ONCE: usize = 256;
 
 /// The thread; dropping it ends the reading.
 pub(super) struct Typing {
@@ -51,34 +56,44 @@ impl Drop for Typing {
 
 fn listen(to: &Sender<Event>, stopped: &OwnedFd) {
     let terminal = std::io::stdin();
+    let mut keys = KeyBytes::default();
+    let mut seen = Instant::now();
+    let mut bytes = [0; AT_ONCE];
     loop {
         let mut fds = [
             PollFd::new(&terminal, PollFlags::IN),
             PollFd::new(stopped, PollFlags::IN),
         ];
-        match poll(&mut fds, None) {
-            Ok(_) | Err(Errno::INTR) => {}
+        match poll(&mut fds, keys.ends_in_escape().then_some(&ESCAPE)) {
+            Ok(_) => {}
+            Err(Errno::INTR) => continue,
             Err(_) => break,
         }
         if !fds[1].revents().is_empty() {
             return;
         }
-        if fds[0]
-            .revents()
-            .intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL)
-        {
+        let woken = fds[0].revents();
+        if woken.intersects(PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL) {
             break;
         }
-        while typed(AT_HAND).unwrap_or(false) {
-            match read() {
-                Ok(Typed::Key(key)) => {
-                    if to.send(Event::Key(key, Instant::now())).is_err() {
-                        return;
-                    }
-                }
-                // Pasted text is no playing; the size comes by signal.
-                Ok(Typed::Paste(_) | Typed::Resize(..) | Typed::FocusGained | Typed::FocusLost | Typed::Mouse(_)) => {}
+        let now = Instant::now();
+        let typed = if woken.contains(PollFlags::IN) {
+            let count = match rustix::io::read(&terminal, &mut bytes) {
+                Ok(0) => break,
+                Ok(count) => count,
+                Err(Errno::INTR | Errno::AGAIN) => continue,
                 Err(_) => break,
+            };
+            if now - std::mem::replace(&mut seen, now) > HALF {
+                keys.forget();
+            }
+            keys.take(&bytes[..count])
+        } else {
+            keys.pause().into_iter().collect()
+        };
+        for key in typed {
+            if to.send(Event::Key(key, now)).is_err() {
+                return;
             }
         }
     }

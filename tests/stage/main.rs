@@ -192,6 +192,25 @@ fn half_a_key_does_not_keep_the_program_from_ending() {
     }
 }
 
+/// What a program before us has asked the terminal for may come late, and a sequence may be cut.
+#[test]
+fn a_strange_report_makes_no_key_unheard() {
+    let mut show = Show::open(SIZE);
+    for (report, section) in [
+        ("\x1b[?997;1n", "Intro"),
+        ("\x1b[<0;1;1", "Verse"),
+        ("\x1b]11;rgb:0", "Chorus"),
+    ] {
+        show.type_keys(report);
+        // Longer than a terminal takes over one sequence.
+        show.settle();
+        show.settle();
+        show.settle();
+        show.type_keys(" ");
+        show.until_title(&format!("Capo 3, G shapes: Lanterns at Millpond, {section}"));
+    }
+}
+
 #[test]
 fn quitting_by_keys_asks_once_and_gives_the_terminal_back() {
     let mut show = Show::open(SIZE);
