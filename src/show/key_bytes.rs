@@ -172,6 +172,7 @@ fn modifiers(parameter: u16) -> KeyModifiers {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn told(keys: &[KeyEvent]) -> Vec<String> {
         let told = |key: &KeyEvent| match key.modifiers {
@@ -270,6 +271,16 @@ mod tests {
             assert!(bytes.take(half).is_empty(), "{half:?}");
             bytes.forget();
             assert_eq!(told(&bytes.take(b"q")), ["Char('q')"], "{half:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_came_before_a_pause_the_next_key_is_heard(bytes in prop::collection::vec(any::<u8>(), 0..40)) {
+            let mut keys = KeyBytes::default();
+            keys.take(&bytes);
+            keys.forget();
+            prop_assert_eq!(told(&keys.take(b"\x1b[A")), ["Up"]);
         }
     }
 }
