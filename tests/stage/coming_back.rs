@@ -295,11 +295,11 @@ fn a_state_folder_that_is_removed_in_mid_show_is_made_again() {
     step(&mut show, NEXT);
     show.until_journal_has(2);
     fs::remove_dir_all(show.path("footlights/journal")).unwrap();
+    // The press that finds the folder gone is not lost with it.
     step(&mut show, NEXT);
-    step(&mut show, NEXT);
-    show.until("a journal", |show| show.journals().concat().contains("Chorus"));
+    show.until("a journal", |show| show.journals().concat().contains("Verse"));
     show.kill_and_start_again(&[]);
-    show.until_title("Capo 3, G shapes: Lanterns at Millpond, Chorus");
-    show.type_keys("u");
     show.until_title(VERSE);
+    show.type_keys("u");
+    show.until_title(INTRO);
 }

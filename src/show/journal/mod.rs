@@ -197,7 +197,8 @@ impl Journal {
         self.desk.close(Closing::Left { at, ms, over });
     }
 
-    fn begin(&self, ms: f64, sequencer: &Sequencer) {
+    /// Has a header and the whole account written, of where the show stands.
+    pub(super) fn begin(&self, ms: f64, sequencer: &Sequencer) {
         let whole = Whole {
             planned: Arc::clone(&self.planned),
             memory: Memory::of(sequencer),
