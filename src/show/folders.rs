@@ -6,12 +6,16 @@ use crossbeam_channel::Sender;
 use notify::event::{AccessKind, AccessMode, ModifyKind};
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use std::collections::HashSet;
-use std::path::{Path, PathBuf};
+use std::ffi::OsString;
+use std::path::{Component, Path, PathBuf};
 
 /// The watch; dropping it ends it.
 pub(super) struct Folders {
     _watcher: RecommendedWatcher,
 }
+
+/// Links may lead in a ring; Linux too follows no more of them.
+const MOST_LINKS: usize = 40;
 
 /// Where changes show.
 struct Places {
@@ -72,23 +76,37 @@ fn not_watched(folder: &Path, error: &notify::Error) {
     eprintln!("{} is not watched: {error}", folder.display());
 }
 
-/// Where changes of a file show: where it stands, and where it really stands if that is a link.
-fn places_of(file: &Path) -> impl Iterator<Item = PathBuf> + use<> {
-    let real = file.canonicalize().ok();
-    place_of(file).into_iter().chain(real)
+/// Where changes of a file show: where each link on the way to it stands, be it to a folder, and where the file itself
+/// does. Where the way ends early the last is what is missing, in the nearest folder there is.
+fn places_of(file: &Path) -> Vec<PathBuf> {
+    let mut ahead = std::path::absolute(file).map_or_else(|_| Vec::new(), |way| parts(&way));
+    let mut real = PathBuf::new();
+    let mut places = Vec::new();
+    while let Some(part) = ahead.pop() {
+        if part == ".." {
+            // What is behind holds no link any more.
+            real.pop();
+            continue;
+        }
+        real.push(part);
+        match real.read_link() {
+            Ok(target) if places.len() < MOST_LINKS => {
+                ahead.extend(parts(&target));
+                places.push(real.clone());
+                real.pop();
+            }
+            _ if real.is_dir() => {}
+            _ => break,
+        }
+    }
+    places.push(real);
+    places
 }
 
-/// The file's place in its folder as it really is. Where that folder is missing it is the place, in the nearest folder
-/// there is, where the way to the file would begin anew.
-fn place_of(file: &Path) -> Option<PathBuf> {
-    let mut path = std::path::absolute(file).ok()?;
-    loop {
-        let folder = path.parent()?;
-        if let Ok(real) = folder.canonicalize() {
-            return Some(real.join(path.file_name()?));
-        }
-        path = folder.to_path_buf();
-    }
+/// The parts of a path, the first at the end.
+fn parts(path: &Path) -> Vec<OsString> {
+    let parts = path.components().rev().filter(|part| *part != Component::CurDir);
+    parts.map(|part| part.as_os_str().to_owned()).collect()
 }
 
 #[cfg(test)]
@@ -97,6 +115,7 @@ mod tests {
     use super::*;
     use crossbeam_channel::{Receiver, bounded};
     use std::fs;
+    use std::os::unix::fs::symlink;
     use std::time::Duration;
 
     /// Far longer than anything here takes; a test that waits so long has failed.
@@ -140,10 +159,60 @@ mod tests {
         let (folder, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
         let (link, file) = (folder.path().join("set.yaml"), elsewhere.path().join("mine.yaml"));
         fs::write(&file, "a").unwrap();
-        std::os::unix::fs::symlink(&file, &link).unwrap();
+        symlink(&file, &link).unwrap();
         let (_watch, stirs) = watch(&[&link]);
         fs::write(&file, "b").unwrap();
         until_changed(&stirs, &file.canonicalize().unwrap());
+    }
+
+    #[test]
+    fn what_a_link_leads_to_is_watched_while_it_is_gone() {
+        let folder = tempfile::tempdir().unwrap();
+        let real = folder.path().canonicalize().unwrap();
+        let (link, inner) = (real.join("set.yaml"), real.join("elsewhere"));
+        let file = inner.join("mine.yaml");
+        symlink("elsewhere/mine.yaml", &link).unwrap();
+        let (without_folder, stirs) = watch(&[&link]);
+        fs::create_dir(&inner).unwrap();
+        until_changed(&stirs, &inner);
+        drop(without_folder);
+        let (_without_file, stirs) = watch(&[&link]);
+        fs::write(&file, "a").unwrap();
+        until_changed(&stirs, &file);
+    }
+
+    #[test]
+    fn every_link_on_the_way_is_watched_folders_too() {
+        let folder = tempfile::tempdir().unwrap();
+        let real = folder.path().canonicalize().unwrap();
+        for inner in ["top", "mid", "v1", "v2"] {
+            fs::create_dir(real.join(inner)).unwrap();
+            fs::write(real.join(inner).join("real.yaml"), inner).unwrap();
+        }
+        symlink("../mid/s.yaml", real.join("top/set.yaml")).unwrap();
+        symlink("../current/real.yaml", real.join("mid/s.yaml")).unwrap();
+        symlink("v1", real.join("current")).unwrap();
+        let (_watch, stirs) = watch(&[&real.join("top/set.yaml")]);
+        for (link, to) in [
+            ("current", "v2"),
+            ("mid/s.yaml", "../v2/real.yaml"),
+            ("top/set.yaml", "../v2/real.yaml"),
+        ] {
+            symlink(to, real.join("new")).unwrap();
+            fs::rename(real.join("new"), real.join(link)).unwrap();
+            until_changed(&stirs, &real.join(link));
+        }
+    }
+
+    #[test]
+    fn links_in_a_ring_are_watched_and_followed_no_further() {
+        let folder = tempfile::tempdir().unwrap();
+        let real = folder.path().canonicalize().unwrap();
+        symlink("b.yaml", real.join("a.yaml")).unwrap();
+        symlink("a.yaml", real.join("b.yaml")).unwrap();
+        let (_watch, stirs) = watch(&[&real.join("a.yaml")]);
+        fs::remove_file(real.join("b.yaml")).unwrap();
+        until_changed(&stirs, &real.join("b.yaml"));
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::{NEXT, OPENING, PEEK, SIZE, step};
 use crate::show::Show;
 use std::fs;
+use std::os::unix::fs::symlink;
 use std::path::Path;
 
 const SET: &str = "harvest-evening.yaml";
@@ -162,6 +163,34 @@ fn a_folder_moved_away_and_made_anew_is_watched_anew() {
     );
     show.type_keys("\x1b[B");
     show.until("the other title", |show| show.title().ends_with(": Ferry"));
+}
+
+#[test]
+fn a_set_behind_links_is_read_anew_when_it_comes_back_or_a_link_leads_elsewhere() {
+    let mut show = on_the_verse();
+    let set = show.read(SET);
+    for (folder, text) in [("v1", set.clone()), ("v2", with_a_song_before(set.clone()))] {
+        fs::create_dir(show.path(folder)).unwrap();
+        fs::write(show.path(folder).join("set.yaml"), text).unwrap();
+    }
+    symlink("v1", show.path("current")).unwrap();
+    replace_by_link(&show.path(SET), "current/set.yaml");
+    // The same text: nothing is said, but from now on the link is watched.
+    show.settle();
+    fs::remove_file(show.path("v1/set.yaml")).unwrap();
+    show.until_says("not taken: harvest-evening.yaml: there is no such file");
+    show.settle();
+    fs::write(show.path("v1/set.yaml"), set).unwrap();
+    show.until_says("the set was read anew");
+    show.until_says("1/8");
+    replace_by_link(&show.path("current"), "v2");
+    show.until_says("2/9");
+}
+
+fn replace_by_link(path: &Path, to: &str) {
+    let new = path.with_extension("new");
+    symlink(to, &new).unwrap();
+    fs::rename(new, path).unwrap();
 }
 
 #[test]
