@@ -41,13 +41,16 @@ pub(crate) fn run(program: &OsStr, rounds: usize) {
         let start = Instant::now();
         let press = walk.press();
         let floor = reader.ask(&mut echo, |echo| echo.write(b".").expect("the echo hears"));
-        let answers = stages.each_mut().map(|stage| reader.press(stage, press));
+        // Each goes first as often as the other: whoever comes second comes to a machine that is awake.
+        for turn in 0..stages.len() {
+            let place = (round + turn) % stages.len();
+            let answer = reader.press(&mut stages[place], press);
+            if round >= WARM_UP {
+                found[place].push(answer.took);
+            }
+        }
         if round >= WARM_UP {
             floors.push(floor.took);
-            answers
-                .iter()
-                .zip(&mut found)
-                .for_each(|(answer, found)| found.push(answer.took));
         }
         thread::sleep(ROUND.saturating_sub(start.elapsed()));
     }
