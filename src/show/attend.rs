@@ -134,11 +134,8 @@ pub(super) fn attend(running: &mut impl Running, events: &Receiver<Event>) -> io
             Some(due) => events.recv_deadline(due).ok(),
             None => events.recv().ok(),
         };
-        if let Some(event) = event {
-            answer(running, event)?;
-        }
         // All that waits already is answered by one picture.
-        for event in events.try_iter().take(WAITING) {
+        for event in event.into_iter().chain(events.try_iter().take(WAITING)) {
             answer(running, event)?;
         }
         let now = Instant::now();

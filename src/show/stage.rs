@@ -198,9 +198,8 @@ impl Running for Stage {
     fn journal_fails(&mut self, words: String) {
         let now = Instant::now();
         self.display.notice(words, now);
-        // What it has lost may be all that there was: another file gets the whole account now, not with the next press.
         if let Some(journal) = &self.journal {
-            journal.begin(self.began.moment(now).as_ms(), self.performance.sequencer());
+            journal.make_up_for_loss(self.began.moment(now).as_ms(), self.performance.sequencer());
         }
     }
 

@@ -72,10 +72,10 @@ impl Terminal {
     }
 
     /// Whether it is ours to use: a shell keeps it from a program that runs on in the background, and a program that
-    /// set its modes all the same would be stopped.
+    /// set its modes all the same would be stopped. One that is no shell's tells of nobody in front.
     pub(super) fn is_for_us(&self) -> bool {
         let front = rustix::termios::tcgetpgrp(io::stdin());
-        front.is_ok_and(|front| front == rustix::process::getpgrp())
+        front.map_or(true, |front| front == rustix::process::getpgrp())
     }
 
     /// Whether it was taken from us behind our back: a shell sets its own modes while a program is stopped.

@@ -96,6 +96,11 @@ impl Desk {
         self.tray().waiting.wants_whole = true;
     }
 
+    /// Whether the next note is still to bring a whole account.
+    pub(super) fn wants_whole(&self) -> bool {
+        self.tray().waiting.wants_whole
+    }
+
     /// Nothing more is to be done.
     pub(super) fn give_up(&self) {
         let mut tray = self.tray();

@@ -197,8 +197,15 @@ impl Journal {
         self.desk.close(Closing::Left { at, ms, over });
     }
 
-    /// Has a header and the whole account written, of where the show stands.
-    pub(super) fn begin(&self, ms: f64, sequencer: &Sequencer) {
+    /// Where a file was lost, with it perhaps all that there was, another gets the whole account now and not with the
+    /// next press. A disk that is full has lost nothing: what waits for it is kept.
+    pub(super) fn make_up_for_loss(&self, ms: f64, sequencer: &Sequencer) {
+        if self.desk.wants_whole() {
+            self.begin(ms, sequencer);
+        }
+    }
+
+    fn begin(&self, ms: f64, sequencer: &Sequencer) {
         let whole = Whole {
             planned: Arc::clone(&self.planned),
             memory: Memory::of(sequencer),
