@@ -4,54 +4,32 @@ use super::faults::{HUGE, stop_reading};
 use super::practice::a_long_practice;
 use super::{NEXT, SIZE};
 use crate::show::Show;
-use crate::terminal::{Pedal, Terminal};
-use std::ffi::OsStr;
-use std::process::{Command, ExitStatus};
+use std::process::ExitStatus;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 /// However slow the machine, what is waited for has come by then.
 const PATIENCE: Duration = Duration::from_secs(30);
-/// When nothing has come for this long, nothing more is on its way.
+/// Within this time the terminal has heard the key that holds it.
 const QUIET: Duration = Duration::from_millis(250);
 /// What holds a terminal that is not raw: ctrl-S.
-const HOLD: &[u8] = b"\x13";
+const HOLD: &str = "\x13";
 
 /// A pedal command on a terminal that is held in the middle of its account, and then asked to end; how it ended.
 fn held_and_asked_to_end(command: &str, until: &str) -> ExitStatus {
-    let folder = tempfile::tempdir().unwrap();
-    let mut pedal = Pedal::new(folder.path()).unwrap();
-    let args = [
-        OsStr::new("pedal"),
-        command.as_ref(),
-        "--raw-midi".as_ref(),
-        pedal.path(),
-    ];
-    let program = OsStr::new(env!("CARGO_BIN_EXE_footlights"));
-    let mut terminal = Terminal::start(program, &args, folder.path(), SIZE).unwrap();
-    let (start, mut said, mut bytes) = (Instant::now(), String::new(), [0; 4096]);
-    while !said.contains(until) {
-        assert!(start.elapsed() < PATIENCE, "{said}");
-        let count = terminal.read(&mut bytes, QUIET).unwrap();
-        said += &String::from_utf8_lossy(&bytes[..count]);
-    }
-    while terminal.read(&mut bytes, QUIET).unwrap() > 0 {}
-    terminal.write(HOLD).unwrap();
+    let mut pedals = Show::pedal_command(command, SIZE);
+    pedals.until_says(until);
+    pedals.settle();
+    pedals.type_keys(HOLD);
     sleep(QUIET);
-    pedal.send(&[0xB0, NEXT, 127]).unwrap();
-    assert_eq!(terminal.read(&mut bytes, QUIET).unwrap(), 0, "the terminal is not held");
-
-    let kill = format!("kill -TERM {}", terminal.pid());
-    assert!(Command::new("sh").args(["-c", &kill]).status().unwrap().success());
-    let start = Instant::now();
-    loop {
-        if let Some(status) = terminal.ended().unwrap() {
-            assert!(terminal.is_as_found().unwrap());
-            return status;
-        }
-        assert!(start.elapsed() < PATIENCE, "it waits for a terminal that does not read");
-        sleep(Duration::from_millis(10));
-    }
+    let before = pedals.text();
+    pedals.send(&[0xB0, NEXT, 127]);
+    pedals.settle();
+    assert_eq!(pedals.text(), before, "the terminal is not held");
+    pedals.signal("TERM");
+    let status = pedals.until_ended_unread();
+    pedals.assert_settings_given_back();
+    status
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! A stage that a test can play: it presses, types, and reads the screen as a terminal would show it.
 
 use crate::terminal::{Cells, Pedal, Running, Terminal};
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::num::NonZeroU16;
 use std::path::Path;
@@ -75,6 +75,15 @@ impl Show {
         )
     }
 
+    /// A command about the pedal, which listens to it.
+    pub(crate) fn pedal_command(command: &str, cells: Cells) -> Show {
+        let folder = Rc::new(tempfile::tempdir().unwrap());
+        let pedal = Pedal::new(folder.path()).unwrap();
+        let args = ["pedal", command, "--raw-midi"].map(OsString::from);
+        let args: Vec<OsString> = args.into_iter().chain([pedal.path().into()]).collect();
+        Show::on_a_terminal(PROGRAM.as_ref(), &args, folder, pedal, cells)
+    }
+
     /// Starts the program on what the folder holds.
     fn start(command: &str, folder: Rc<TempDir>, cells: Cells, more: &[&str]) -> Show {
         Show::start_as(&[PROGRAM.into()], command, folder, cells, more)
@@ -92,7 +101,11 @@ impl Show {
         ];
         let args = program[1..].iter().cloned().chain(args);
         let args: Vec<OsString> = args.chain(more.iter().map(OsString::from)).collect();
-        let terminal = Terminal::start(&program[0], &args, folder.path(), cells).unwrap();
+        Show::on_a_terminal(&program[0], &args, folder, pedal, cells)
+    }
+
+    fn on_a_terminal(program: &OsStr, args: &[OsString], folder: Rc<TempDir>, pedal: Pedal, cells: Cells) -> Show {
+        let terminal = Terminal::start(program, args, folder.path(), cells).unwrap();
         let (columns, rows) = cells;
         let screen = Parser::new_with_callbacks(positive(rows), positive(columns), 0, Title::default());
         Show {
